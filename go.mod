@@ -1,0 +1,3 @@
+module firnhand
+
+go 1.26
