@@ -1,0 +1,110 @@
+package programme
+
+import (
+	"context"
+	"time"
+)
+
+// Made says how a fact came to be. ID is made by the caller before the first
+// try, so that a second try of the same thing is answered Exists; a page puts
+// it into the form. With an empty ID the service makes one, and a second try
+// then makes a second fact. A zero At means now.
+type Made struct {
+	ID ID
+	At time.Time
+}
+
+// UseCases is everything that may be done with the records. Each call checks
+// the actor's right first (CodeSignedOut without a staff id, CodeNotAllowed),
+// then the input (CodeInvalid, CodeUnknown), then the state of the record
+// (CodeNotFound, CodeConflict, CodeNotClearance), and writes all or nothing.
+// Repeating a call with the same Made.ID and content answers Exists, whatever
+// happened in between; other content under the same id is CodeIDTaken.
+type UseCases interface {
+	// AddStudent records a new student. student is made by the caller.
+	AddStudent(ctx context.Context, a Actor, m Made, student ID, d StudentDetails) (Receipt, error)
+	// ChangeStudent records the details as they are from now on.
+	ChangeStudent(ctx context.Context, a Actor, m Made, student ID, d StudentDetails) (Receipt, error)
+	// Students lists students by name used; ended ones only when asked for.
+	Students(ctx context.Context, a Actor, ended bool) ([]StudentLine, error)
+	// StudentAt returns the record as of a moment, without what the actor may not
+	// read. Opening a record that has medical details with the right to read them
+	// is written to the log of readings.
+	StudentAt(ctx context.Context, a Actor, student ID, at AsOf) (Record, error)
+	// ForgetStudent destroys the text of everything recorded about the student.
+	// The facts keep their number and order. It needs a store with keys.
+	ForgetStudent(ctx context.Context, a Actor, student ID) error
+
+	// PutGuardian adds a guardian or changes one (same GuardianDetails.Guardian).
+	PutGuardian(ctx context.Context, a Actor, m Made, student ID, g GuardianDetails) (Receipt, error)
+	// RecordConsent records an answer. A consent that is given must be signed by
+	// everybody whom the SignerRules ask for; an empty Expires becomes the last
+	// day that ConsentRules allow.
+	RecordConsent(ctx context.Context, a Actor, m Made, student ID, c Consent) (Receipt, error)
+
+	// RaiseHold raises a hold. A gate rule whose hold is open already, or is
+	// cleared today and has no newer fact in Because, is answered Exists with the
+	// receipt of that hold.
+	RaiseHold(ctx context.Context, a Actor, m Made, student ID, h Hold) (Receipt, error)
+	// RecordClearance writes down a licensed person's written clearance of one
+	// hold. Anything else is CodeNotClearance: not in writing, a parent's word, an
+	// unlicensed person. Instructors get CodeNotAllowed.
+	RecordClearance(ctx context.Context, a Actor, m Made, student ID, c Clearance) (Receipt, error)
+
+	// BeginEvaluation begins one; its id is the fact's id. Another one open is
+	// CodeConflict.
+	BeginEvaluation(ctx context.Context, a Actor, m Made, student ID, e EvaluationBegun) (Receipt, error)
+	// RecordFindings records values, all or none, each its own fact.
+	RecordFindings(ctx context.Context, a Actor, student ID, f []NewFinding) ([]Receipt, error)
+	// CloseEvaluation closes an open one.
+	CloseEvaluation(ctx context.Context, a Actor, m Made, student ID, e EvaluationClosed) (Receipt, error)
+	// AddNote records a note.
+	AddNote(ctx context.Context, a Actor, m Made, student ID, n Note) (Receipt, error)
+
+	// CorrectFinding, CorrectNote and CorrectConsent put a later fact in the place
+	// of an earlier one of the same kind, which they name. A retracted fact cannot
+	// be corrected (CodeConflict): record it anew.
+	CorrectFinding(ctx context.Context, a Actor, m Made, student, earlier ID, f Finding) (Receipt, error)
+	CorrectNote(ctx context.Context, a Actor, m Made, student, earlier ID, n Note) (Receipt, error)
+	CorrectConsent(ctx context.Context, a Actor, m Made, student, earlier ID, c Consent) (Receipt, error)
+	// Retract takes a fact, with its corrections, out of the record for good, with
+	// a reason. It needs the right to make such a fact; student details cannot be
+	// retracted, only changed; a clearance by its recorders; a hold only when it
+	// was recorded in error: see WithdrawalOfHold.
+	Retract(ctx context.Context, a Actor, m Made, student, earlier ID, r Retraction) (Receipt, error)
+
+	// IssueCard records that a card was made from the facts up to Card.UpTo.
+	IssueCard(ctx context.Context, a Actor, m Made, student ID, c Card) (Receipt, error)
+	// CardByID finds an issued card by the opaque id in its code.
+	CardByID(ctx context.Context, a Actor, card ID) (student ID, c CardState, err error)
+
+	// PutStaff adds a staff member or changes one (same StaffDetails.Staff). The
+	// last lead can neither end nor lose that role (CodeConflict).
+	PutStaff(ctx context.Context, a Actor, m Made, d StaffDetails) (Receipt, error)
+	// Staff lists staff by name used; ended ones only when asked for.
+	Staff(ctx context.Context, a Actor, ended bool) ([]StaffState, error)
+	// ActorOf returns a staff member as an actor, for sign-in. CodeNotFound when
+	// there is none or their time has ended.
+	ActorOf(ctx context.Context, staff ID) (Actor, error)
+	// HasLead tells whether anybody leads the programme.
+	HasLead(ctx context.Context) (bool, error)
+	// FirstLead makes the first lead of a programme that has none (else
+	// CodeConflict). The fact's id is given, so that of several tries with one
+	// first-run code exactly one succeeds.
+	FirstLead(ctx context.Context, m Made, d StaffDetails) (Receipt, error)
+
+	// PutSetting signs off a number or choice of the programme.
+	PutSetting(ctx context.Context, a Actor, m Made, s Setting) (Receipt, error)
+	// Settings returns the settings that were signed off, by name, as of a moment.
+	// A setting that nobody signed off is absent: core's proposed value counts.
+	Settings(ctx context.Context, a Actor, at AsOf) (map[string]SettingState, error)
+
+	// Readings returns the log of opened medical details, newest first.
+	Readings(ctx context.Context, a Actor, student ID, limit int) ([]Reading, error)
+}
+
+// NewFinding is one value to record.
+type NewFinding struct {
+	Made
+	Finding
+}
