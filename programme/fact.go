@@ -173,12 +173,23 @@ type Signature struct {
 	Guardian ID   `json:"guardian,omitempty"`
 }
 
+// HoldEnd says what ends a hold.
+type HoldEnd string
+
+// What ends a hold. The zero value is EndsByClearance.
+const (
+	EndsByClearance  HoldEnd = "clearance"  // only a licensed person's written clearance
+	EndsByEvaluation HoldEnd = "evaluation" // a complete evaluation closed later (out-of-date evaluation, new brace)
+	EndsByWaiver     HoldEnd = "waiver"     // a valid waiver
+)
+
 // Hold is the payload of a KindHold fact. The fact's id is the hold's id.
 type Hold struct {
-	Rule    string `json:"rule,omitempty"`    // gate rule that raised it, such as "G7"; "" when by hand
-	Reason  string `json:"reason"`            // one sentence
-	Clearer string `json:"clearer,omitempty"` // who can clear it, such as "orthopaedic_surgeon"; "" when not said
-	Because []ID   `json:"because,omitempty"` // the facts it rests on
+	Rule    string  `json:"rule,omitempty"`    // gate rule that raised it, such as "G7"; "" when by hand
+	Reason  string  `json:"reason"`            // one sentence
+	Clearer string  `json:"clearer,omitempty"` // who can clear it, in words: "orthopaedic surgeon"
+	Ends    HoldEnd `json:"ends"`              // by hand: always EndsByClearance
+	Because []ID    `json:"because,omitempty"` // the facts it rests on
 }
 
 // Clearance is the payload of a KindClearance fact: a licensed person's word,
@@ -186,7 +197,7 @@ type Hold struct {
 type Clearance struct {
 	Hold       ID     `json:"hold"`
 	ClearedBy  string `json:"cleared_by"`       // the licensed person's name or practice
-	Licence    string `json:"licence"`          // licensed role, one of Clearers
+	Licence    string `json:"licence"`          // licensed role, the ID of one of Clearers
 	InWriting  bool   `json:"in_writing"`       // must be true
 	ClearedOn  Date   `json:"cleared_on"`       // date on the paper
 	ValidUntil Date   `json:"valid_until"`      // last day on which it holds
@@ -242,13 +253,13 @@ type Note struct {
 }
 
 // Card is the payload of a KindCard fact: what is needed to print the same
-// card again.
+// card again. The fact's id is the opaque id in the card's code.
 type Card struct {
-	Card      ID     `json:"card"`      // the opaque id in the card's code
-	UpTo      int64  `json:"up_to"`     // the last fact that the card was computed from
-	Digest    string `json:"digest"`    // SHA-256 of what was printed, 64 hex digits
-	ForDay    Date   `json:"for_day"`   // the day on which it was to be used
-	Programme string `json:"programme"` // version of the software that made it
+	UpTo     int64  `json:"up_to"`              // the last fact that the card was computed from
+	Digest   string `json:"digest"`             // SHA-256 of what was printed, 64 hex digits
+	ForDay   Date   `json:"for_day"`            // the day on which it was to be used
+	Rules    string `json:"rules,omitempty"`    // version of the rule table
+	Software string `json:"software,omitempty"` // version of the program that made it
 }
 
 // Retraction is the payload of a KindRetraction fact; the fact's Names is what

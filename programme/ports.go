@@ -22,6 +22,11 @@ type Vocabulary interface {
 	// Tires tells whether the finding has a tired value beside the fresh one.
 	Tires(finding string) bool
 
+	// NeedsPaper tells whether the value says that a licensed person's paper is on
+	// file ("hip_surgeon_word" = "yes"): then only those who may record a
+	// clearance may record it.
+	NeedsPaper(finding, value string) bool
+
 	// CheckSetting returns the setting's value in its canonical written form. It
 	// refuses an unknown name (CodeUnknown) and an impossible value (CodeInvalid).
 	CheckSetting(name, value string) (canonical string, err error)
@@ -107,7 +112,7 @@ type Reading struct {
 
 // Keys seals the text of students, one key each, so that a student's text can
 // be destroyed by destroying the key while the facts keep their count and
-// order. It is optional: see package vault.
+// order. Package vault implements it; a store without keys keeps text in the clear.
 type Keys interface {
 	// Seal encrypts the payload of a fact. The same fact sealed twice gives the
 	// same bytes, so that a store can compare them.

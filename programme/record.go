@@ -55,7 +55,7 @@ type HoldStatus string
 // The states of a hold.
 const (
 	HoldOpen      HoldStatus = "open"
-	HoldCleared   HoldStatus = "cleared"   // a written clearance holds today
+	HoldCleared   HoldStatus = "cleared"   // a written clearance holds today, or what it waited for came
 	HoldWithdrawn HoldStatus = "withdrawn" // recorded in error; it never counted
 )
 
@@ -66,6 +66,7 @@ type HoldState struct {
 	Provenance
 	Status     HoldStatus
 	Why        string // one sentence: what the status rests on
+	Ended      Date   // cleared by an evaluation or a waiver: the day
 	Lapsed     bool   // open again because a clearance ran out
 	Until      Date   // cleared: last day of the clearance
 	Clearances []ClearanceState

@@ -70,10 +70,13 @@ type UseCases interface {
 	// Retract takes a fact, with its corrections, out of the record for good, with
 	// a reason. It needs the right to make such a fact; student details cannot be
 	// retracted, only changed; a clearance by its recorders; a hold only when it
-	// was recorded in error: see WithdrawalOfHold.
+	// was recorded in error: by the medical reviewer,
+	// or by the lead who raised it by hand, or by the lead once every fact in its
+	// Because was corrected or retracted. A printed card and a retraction stay.
 	Retract(ctx context.Context, a Actor, m Made, student, earlier ID, r Retraction) (Receipt, error)
 
-	// IssueCard records that a card was made from the facts up to Card.UpTo.
+	// IssueCard records that a card was made from the facts up to Card.UpTo. Its
+	// Made.ID is the opaque id in the card's code.
 	IssueCard(ctx context.Context, a Actor, m Made, student ID, c Card) (Receipt, error)
 	// CardByID finds an issued card by the opaque id in its code.
 	CardByID(ctx context.Context, a Actor, card ID) (student ID, c CardState, err error)
