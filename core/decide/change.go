@@ -1,0 +1,270 @@
+package decide
+
+import (
+	"math/bits"
+	"sort"
+
+	"firnhand/core/finding"
+)
+
+// ChangesMost is the most findings one change may touch.
+const ChangesMost = 3
+
+// ChangesShown is the most changes listed for one axis.
+const ChangesShown = 6
+
+// Change is a set of findings that would give another answer.
+type Change struct {
+	To       string    `json:"to"` // the answer it gives
+	Label    string    `json:"label"`
+	Steps    int       `json:"steps"` // sum of scale steps
+	Findings []Altered `json:"findings"`
+}
+
+// Altered is one finding of a change.
+type Altered struct {
+	Finding string `json:"finding"`
+	Side    string `json:"side,omitempty"`
+	State   string `json:"state,omitempty"`
+	Label   string `json:"label"`
+	From    string `json:"from"`
+	To      string `json:"to"`
+	SayFrom string `json:"say_from"`
+	SayTo   string `json:"say_to"`
+	Steps   int    `json:"steps"`
+}
+
+// move sets a variable to a band.
+type move struct {
+	v    int16
+	band int8
+}
+
+// plan is a set of moves under search, sorted by variable.
+type plan struct {
+	n     int8
+	cost  int8
+	moves [ChangesMost]move
+}
+
+func (p plan) key() uint64 {
+	k := uint64(p.n)
+	for _, m := range p.moves[:p.n] {
+		k = k<<16 | uint64(m.v)<<5 | uint64(m.band)
+	}
+	return k
+}
+
+func (p plan) touches(v int16) bool {
+	for _, m := range p.moves[:p.n] {
+		if m.v == v {
+			return true
+		}
+	}
+	return false
+}
+
+func (p plan) with(m move, steps int) plan {
+	i := int(p.n)
+	for i > 0 && p.moves[i-1].v > m.v {
+		p.moves[i] = p.moves[i-1]
+		i--
+	}
+	p.moves[i] = m
+	p.n++
+	p.cost += int8(steps)
+	return p
+}
+
+// changer looks for the smallest changes in one world.
+type changer struct {
+	base *world
+	w    *world // scratch
+	s    *supporter
+	vars []variable
+	of   [][]int16 // variables of each cell
+	seen map[uint64]struct{}
+}
+
+// changer lists what can change: every known finding that some rule reads.
+// Fresh and tired values of one finding move together where they are equal.
+func (t *Table) changer(base *world) *changer {
+	c := &changer{base: base, w: &world{t: t, cells: append([]uint32(nil), base.cells...), axes: append([]uint32(nil), base.axes...)},
+		of: make([][]int16, len(t.cells)), seen: map[uint64]struct{}{}}
+	c.s = newSupporter(c.w)
+	add := func(cells ...int) {
+		for _, i := range cells {
+			c.of[i] = append(c.of[i], int16(len(c.vars)))
+		}
+		c.vars = append(c.vars, variable{cells})
+	}
+	for i := range t.cells {
+		cl := &t.cells[i]
+		if cl.gate != "" || !c.movable(i) {
+			continue
+		}
+		twin := t.twin(i)
+		switch {
+		case twin < 0 || !c.movable(twin) || base.cells[twin] != base.cells[i]:
+			add(i)
+		case twin > i:
+			add(i, twin)
+		}
+	}
+	return c
+}
+
+// twin returns the cell of the same finding in the other state, -1 without one.
+func (t *Table) twin(i int) int {
+	k := t.cells[i].key
+	k.State = 1 - k.State
+	if j, ok := t.cellIndex[k]; ok && t.cells[i].def.Tiring {
+		return j
+	}
+	return -1
+}
+
+// movable tells whether a cell holds a known value of its scale.
+func (c *changer) movable(i int) bool {
+	m := c.base.cells[i]
+	na := c.base.t.cells[i].naBand()
+	return single(m) && (na < 0 || m != 1<<na)
+}
+
+// smallest finds all cheapest changes that decide axis i otherwise, by
+// best-first search: every change that matters must touch a finding among the
+// reasons for the present answer, so only those are tried.
+func (c *changer) smallest(axis int) ([]Change, int) {
+	t := c.base.t
+	was := c.base.axes[axis]
+	if !single(was) { // decided by exploring only: compare with what it is decided as
+		e := t.explorer(axis)
+		e.from(c.base.cells, was)
+		was = e.found
+	}
+	clear(c.seen)
+	buckets := [][]plan{{{}}}
+	var found []plan
+	var to []int
+	for cost := 0; cost < len(buckets) && len(found) == 0; cost++ {
+		for k := 0; k < len(buckets[cost]); k++ {
+			p := buckets[cost][k]
+			c.apply(p)
+			m := c.w.run(axis)
+			if single(m) && m != was {
+				found = append(found, p)
+				to = append(to, bits.TrailingZeros32(m))
+			} else if p.n < ChangesMost {
+				buckets = c.grow(buckets, p, axis)
+			}
+			c.undo(p)
+		}
+	}
+	return c.changes(axis, found, to)
+}
+
+// grow puts every next step from p into the buckets.
+func (c *changer) grow(buckets [][]plan, p plan, axis int) [][]plan {
+	c.s.reset()
+	set := c.s.axis(axis)
+	set.each(func(i int) {
+		for _, v := range c.of[i] {
+			if p.touches(v) {
+				continue
+			}
+			first := c.vars[v].cells[0]
+			cl := &c.base.t.cells[first]
+			from := bits.TrailingZeros32(c.base.cells[first])
+			for b := 0; b < cl.steps(); b++ {
+				if b == from {
+					continue
+				}
+				n := cl.distance(from, b)
+				next := p.with(move{v, int8(b)}, n)
+				key := next.key()
+				if _, ok := c.seen[key]; ok {
+					continue
+				}
+				c.seen[key] = struct{}{}
+				for len(buckets) <= int(next.cost) {
+					buckets = append(buckets, nil)
+				}
+				buckets[next.cost] = append(buckets[next.cost], next)
+			}
+		}
+	})
+	return buckets
+}
+
+// distance is the number of scale steps between two bands; between the values
+// of a choice, which has no order, it is one.
+func (c *cell) distance(a, b int) int {
+	if c.def.Scale == finding.Choice {
+		return 1
+	}
+	if a > b {
+		return a - b
+	}
+	return b - a
+}
+
+func (c *changer) apply(p plan) {
+	for _, m := range p.moves[:p.n] {
+		for _, i := range c.vars[m.v].cells {
+			c.w.cells[i] = 1 << m.band
+		}
+	}
+}
+
+func (c *changer) undo(p plan) {
+	for _, m := range p.moves[:p.n] {
+		for _, i := range c.vars[m.v].cells {
+			c.w.cells[i] = c.base.cells[i]
+		}
+	}
+}
+
+// changes orders what was found: fewest findings first, then as the
+// vocabulary goes.
+func (c *changer) changes(axis int, found []plan, to []int) ([]Change, int) {
+	order := make([]int, len(found))
+	for i := range order {
+		order[i] = i
+	}
+	sort.Slice(order, func(i, j int) bool {
+		a, b := found[order[i]], found[order[j]]
+		if a.n != b.n {
+			return a.n < b.n
+		}
+		return a.key() < b.key()
+	})
+	if len(order) > ChangesShown {
+		order = order[:ChangesShown]
+	}
+	t := c.base.t
+	var out []Change
+	for _, k := range order {
+		p := found[k]
+		v := t.axes[axis].values[to[k]]
+		ch := Change{To: v.ID, Label: v.Label, Steps: int(p.cost)}
+		for _, m := range p.moves[:p.n] {
+			ch.Findings = append(ch.Findings, c.altered(m))
+		}
+		out = append(out, ch)
+	}
+	return out, len(found)
+}
+
+func (c *changer) altered(m move) Altered {
+	t := c.base.t
+	cells := c.vars[m.v].cells
+	cl := &t.cells[cells[0]]
+	from := c.base.cells[cells[0]]
+	a := Altered{Finding: cl.key.ID, Side: cl.key.Side.Word(), Label: cl.def.Label, Steps: cl.distance(bits.TrailingZeros32(from), int(m.band))}
+	if cl.def.Tiring && len(cells) == 1 {
+		a.State = cl.key.State.String()
+	}
+	a.From, a.SayFrom = t.bandText(cl, from)
+	a.To, a.SayTo = t.bandText(cl, 1<<m.band)
+	return a
+}

@@ -1,0 +1,114 @@
+package decide
+
+import "math/bits"
+
+// explorer finds every answer an axis can still have: exactly, by splitting
+// what is unknown at the conditions that depend on it. Each answer found keeps
+// a witness, the possible bands of every cell under which it is certain.
+type explorer struct {
+	t         *Table
+	axis      int
+	outcome   func(w *world) uint32
+	found     uint32
+	witnesses [][]uint32
+	answers   []int // answer of each witness
+	visits    int
+	wide      bool // gave up being exact; found is then an upper bound
+}
+
+// exploreMost bounds the work of one exploration. It is far above what the
+// standing table needs and keeps a hostile table from running for ever.
+const exploreMost = 20000
+
+func (t *Table) explorer(axis int) *explorer {
+	return &explorer{t: t, axis: axis, outcome: func(w *world) uint32 { return w.run(axis) }}
+}
+
+// from explores every completion of cells until the answers in enough are found.
+func (e *explorer) from(cells []uint32, enough uint32) {
+	w := &world{t: e.t, cells: append([]uint32(nil), cells...), axes: make([]uint32, len(e.t.axes))}
+	e.visits = 0
+	e.split(w, enough)
+}
+
+func (e *explorer) split(w *world, enough uint32) {
+	if enough&^e.found == 0 {
+		return
+	}
+	m := e.outcome(w)
+	if m&^e.found == 0 {
+		return
+	}
+	if single(m) {
+		e.found |= m
+		e.witnesses = append(e.witnesses, append([]uint32(nil), w.cells...))
+		e.answers = append(e.answers, bits.TrailingZeros32(m))
+		return
+	}
+	if e.visits++; e.visits > exploreMost {
+		e.wide = true
+		e.found |= m
+		return
+	}
+	i, mask := w.undecided(e.axis)
+	was := w.cells[i]
+	w.cells[i] = was & mask
+	e.split(w, enough)
+	w.cells[i] = was &^ mask
+	e.split(w, enough)
+	w.cells[i] = was
+}
+
+// undecided returns the first cell, with the bands asked for, that leaves the
+// axis open.
+func (w *world) undecided(axis int) (cell int, mask uint32) {
+	a := w.t.axes[axis]
+	switch {
+	case a.gate:
+		for i := range w.t.gates {
+			if g := w.t.gateAxis0 + i; !single(w.axes[g]) {
+				return w.undecided(g)
+			}
+		}
+	case a.sumBase >= 0:
+		if !single(w.axes[a.sumBase]) {
+			return w.undecided(a.sumBase)
+		}
+		for _, r := range a.extras {
+			if w.truth(r.cond) == maybe {
+				return w.open(r.cond)
+			}
+		}
+	}
+	for _, r := range a.rules {
+		if w.truth(r.cond) == maybe {
+			return w.open(r.cond)
+		}
+	}
+	panic("decide: an open axis has an open condition")
+}
+
+// open returns the first cell that leaves the condition open.
+func (w *world) open(n *node) (cell int, mask uint32) {
+	switch n.op {
+	case opCell:
+		return n.index, n.mask
+	case opAxis:
+		return w.undecided(n.index)
+	}
+	for _, k := range n.kids {
+		if w.truth(k) == maybe {
+			return w.open(k)
+		}
+	}
+	panic("decide: an open condition has an open part")
+}
+
+// allOpen is a world in which nothing is known.
+func (t *Table) allOpen() []uint32 {
+	cells := make([]uint32, len(t.cells))
+	for i := range t.cells {
+		cells[i] = t.cells[i].all()
+	}
+	return cells
+}
