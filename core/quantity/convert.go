@@ -4,19 +4,21 @@ import "math"
 
 // Sizes of the units other than SI, as defined. All are exact.
 const (
-	metresPerInch      = 0.0254     // exact: international inch, 1959
-	kilogramsPerPound  = 0.45359237 // exact: international avoirdupois pound, 1959
-	perMetre           = 100        // centimetres
-	millimetresPer     = 1000       // millimetres in a metre
-	kmhPerMetreSecond  = 3.6        // exact: 3600 s in an hour over 1000 m in a kilometre
-	secondsPerMinute   = 60
-	degreesPerHalfTurn = 180
-	fahrenheitPer      = 1.8 // exact: degrees Fahrenheit in one degree Celsius
-	fahrenheitAtZero   = 32
-	percent            = 100
-	metresPerFoot      = 12 * metresPerInch
-	metresPerMile      = 5280 * metresPerFoot
-	secondsPerHour     = 3600
+	metresPerInch        = 0.0254     // src: inch
+	kilogramsPerPound    = 0.45359237 // src: pound
+	kmhPerMetrePerSecond = 3.6        // exact: 3600 s in an hour over 1000 m in a kilometre
+	fahrenheitPerCelsius = 1.8        // exact: 180 parts from freezing to boiling over 100
+	fahrenheitAtZero     = 32         // exact
+	centimetresPerMetre  = 100
+	millimetresPerMetre  = 1000
+	inchesPerFoot        = 12
+	feetPerMile          = 5280
+	secondsPerMinute     = 60
+	secondsPerHour       = 3600
+	degreesPerHalfTurn   = 180
+	percent              = 100
+	metresPerFoot        = inchesPerFoot * metresPerInch
+	metresPerMile        = feetPerMile * metresPerFoot
 )
 
 // Kilograms returns a mass given in kilograms.
@@ -32,10 +34,10 @@ func (m Kilogram) Pounds() float64 { return float64(m) / kilogramsPerPound }
 func Metres(v float64) (Metre, error) { return Of[Metre](v) }
 
 // Centimetres returns a length given in centimetres.
-func Centimetres(v float64) (Metre, error) { return Of[Metre](v / perMetre) }
+func Centimetres(v float64) (Metre, error) { return Of[Metre](v / centimetresPerMetre) }
 
 // Millimetres returns a length given in millimetres.
-func Millimetres(v float64) (Metre, error) { return Of[Metre](v / millimetresPer) }
+func Millimetres(v float64) (Metre, error) { return Of[Metre](v / millimetresPerMetre) }
 
 // Inches returns a length given in inches.
 func Inches(v float64) (Metre, error) { return Of[Metre](v * metresPerInch) }
@@ -44,10 +46,10 @@ func Inches(v float64) (Metre, error) { return Of[Metre](v * metresPerInch) }
 func Feet(v float64) (Metre, error) { return Of[Metre](v * metresPerFoot) }
 
 // Centimetres returns the length in centimetres.
-func (l Metre) Centimetres() float64 { return float64(l) * perMetre }
+func (l Metre) Centimetres() float64 { return float64(l) * centimetresPerMetre }
 
 // Millimetres returns the length in millimetres.
-func (l Metre) Millimetres() float64 { return float64(l) * millimetresPer }
+func (l Metre) Millimetres() float64 { return float64(l) * millimetresPerMetre }
 
 // Inches returns the length in inches.
 func (l Metre) Inches() float64 { return float64(l) / metresPerInch }
@@ -99,7 +101,7 @@ func MetresPerSecond(v float64) (MetrePerSecond, error) { return Of[MetrePerSeco
 
 // KilometresPerHour returns a speed given in kilometres per hour.
 func KilometresPerHour(v float64) (MetrePerSecond, error) {
-	return Of[MetrePerSecond](v / kmhPerMetreSecond)
+	return Of[MetrePerSecond](v / kmhPerMetrePerSecond)
 }
 
 // MilesPerHour returns a speed given in international miles per hour.
@@ -113,7 +115,7 @@ func FeetPerMinute(v float64) (MetrePerSecond, error) {
 }
 
 // KilometresPerHour returns the speed in kilometres per hour.
-func (v MetrePerSecond) KilometresPerHour() float64 { return float64(v) * kmhPerMetreSecond }
+func (v MetrePerSecond) KilometresPerHour() float64 { return float64(v) * kmhPerMetrePerSecond }
 
 // MilesPerHour returns the speed in international miles per hour.
 func (v MetrePerSecond) MilesPerHour() float64 {
@@ -136,14 +138,14 @@ func DegreesCelsius(v float64) (Celsius, error) { return Of[Celsius](v) }
 
 // DegreesFahrenheit returns a temperature given in degrees Fahrenheit.
 func DegreesFahrenheit(v float64) (Celsius, error) {
-	return Of[Celsius]((v - fahrenheitAtZero) / fahrenheitPer)
+	return Of[Celsius]((v - fahrenheitAtZero) / fahrenheitPerCelsius)
 }
 
 // Fahrenheit returns the temperature in degrees Fahrenheit.
 func (t Celsius) Fahrenheit() float64 {
 	// The conversion keeps processors with a fused multiply-add from giving
 	// another last digit than those without.
-	return float64(float64(t)*fahrenheitPer) + fahrenheitAtZero
+	return float64(float64(t)*fahrenheitPerCelsius) + fahrenheitAtZero
 }
 
 // Percent returns a ratio given in percent.
