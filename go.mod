@@ -3,20 +3,21 @@ module firnhand
 go 1.26.0
 
 require (
-	codeberg.org/go-pdf/fpdf v0.12.0 // indirect
-	github.com/alexedwards/argon2id v1.0.0 // indirect
+	codeberg.org/go-pdf/fpdf v0.12.0
+	golang.org/x/image v0.48.0
+	golang.org/x/text v0.44.0
+	modernc.org/sqlite v1.62.0
+	rsc.io/qr v0.2.0
+)
+
+require (
 	github.com/dustin/go-humanize v1.1.0 // indirect
 	github.com/google/uuid v1.6.0 // indirect
 	github.com/mattn/go-isatty v0.0.24 // indirect
 	github.com/ncruces/go-strftime v1.1.0 // indirect
 	github.com/remyoudompheng/bigfft v0.0.0-20230129092748-24d4a6f8daec // indirect
-	golang.org/x/crypto v0.14.0 // indirect
-	golang.org/x/image v0.48.0 // indirect
 	golang.org/x/sys v0.50.0 // indirect
-	golang.org/x/text v0.44.0 // indirect
 	modernc.org/libc v1.80.1 // indirect
 	modernc.org/mathutil v1.7.1 // indirect
 	modernc.org/memory v1.12.1 // indirect
-	modernc.org/sqlite v1.62.0 // indirect
-	rsc.io/qr v0.2.0 // indirect
 )

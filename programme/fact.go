@@ -302,3 +302,35 @@ func (f Fact) Read(into any) error {
 	}
 	return nil
 }
+
+// CheckFacts refuses what no store accepts in one append: too many facts, a
+// malformed id, an empty or overlong kind, a payload over MaxPayload, a version
+// under 1. Every store calls it.
+func CheckFacts(facts []Fact) error {
+	if len(facts) > MaxBatch {
+		return Refuse(CodeInvalid, "At most %d facts are saved at once.", MaxBatch)
+	}
+	for _, f := range facts {
+		for _, id := range []ID{f.ID, f.Student, f.Author, f.Names} {
+			if id == "" && id != f.ID {
+				continue
+			}
+			if err := id.Check(); err != nil {
+				return err
+			}
+		}
+		switch {
+		case f.Kind == "" || len(f.Kind) > MaxName:
+			return Refuse(CodeInvalid, "A fact needs a kind.")
+		case f.Version < 1:
+			return Refuse(CodeInvalid, "A fact's version is 1 or more.")
+		case len(f.Payload) > MaxPayload:
+			return Refuse(CodeInvalid, "A fact holds at most %d bytes.", MaxPayload)
+		case f.MadeAt.Year() < 1 || f.MadeAt.Year() > 9999:
+			return Refuse(CodeInvalid, "The time at which a fact was made lies between the years 1 and 9999.")
+		case len(f.KeyID) > MaxName:
+			return Refuse(CodeInvalid, "A key id is too long.")
+		}
+	}
+	return nil
+}

@@ -45,8 +45,9 @@ type OneTimeCode struct {
 // use, durable when a call returns, and all errors are *Error. These rows may
 // be changed and removed; they are not facts.
 type SignInStore interface {
-	// PutCredential adds it, or replaces the one with the same Staff and Kind. A
-	// Login that another person has: CodeConflict.
+	// PutCredential adds it, or replaces the one with the same ID. A password
+	// also replaces the person's earlier password; a Login that another person
+	// has is CodeConflict.
 	PutCredential(ctx context.Context, c Credential) error
 	// CredentialByLogin finds a password. CodeNotFound when there is none.
 	CredentialByLogin(ctx context.Context, login string) (Credential, error)

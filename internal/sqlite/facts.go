@@ -1,0 +1,205 @@
+package sqlite
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"strings"
+	"time"
+
+	"firnhand/programme"
+)
+
+// labelTime is how made_at is written: RFC 3339 to the millisecond.
+const labelTime = "2006-01-02T15:04:05.000Z07:00"
+
+const factColumns = "seq, id, student, kind, version, payload, key_id, author, coalesce(names, ''), made_at, recorded_at"
+
+// write runs do on the one writing connection inside a transaction.
+func (s *Store) write(ctx context.Context, do func(ctx context.Context, c *sql.Conn) error) error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.closed {
+		return errClosed
+	}
+	whole := context.WithoutCancel(ctx)
+	return inTx(ctx, s.writer, func() error { return do(whole, s.writer) })
+}
+
+// Append implements programme.Store.
+func (s *Store) Append(ctx context.Context, now time.Time, facts ...programme.Fact) ([]programme.Receipt, error) {
+	if err := programme.CheckFacts(facts); err != nil {
+		return nil, err
+	}
+	out := make([]programme.Receipt, 0, len(facts))
+	err := s.write(ctx, func(ctx context.Context, c *sql.Conn) error {
+		at, err := recordTime(ctx, c, now)
+		if err != nil {
+			return err
+		}
+		for _, f := range facts {
+			r, err := appendOne(ctx, c, at, f)
+			if err != nil {
+				return err
+			}
+			out = append(out, r)
+		}
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+// recordTime returns now, or the time of the last fact when that is later.
+func recordTime(ctx context.Context, c *sql.Conn, now time.Time) (int64, error) {
+	var last int64
+	err := c.QueryRowContext(ctx, "SELECT recorded_at FROM facts ORDER BY seq DESC LIMIT 1").Scan(&last)
+	if err != nil && !errors.Is(err, sql.ErrNoRows) {
+		return 0, err
+	}
+	return max(now.UnixMilli(), last), nil
+}
+
+func appendOne(ctx context.Context, c *sql.Conn, at int64, f programme.Fact) (programme.Receipt, error) {
+	had, err := scanFact(c.QueryRowContext(ctx, "SELECT "+factColumns+" FROM facts WHERE id = ?", f.ID))
+	switch {
+	case err == nil && programme.SameContent(had, f):
+		return programme.Receipt{ID: f.ID, Outcome: programme.Exists, Seq: had.Seq, RecordedAt: had.RecordedAt}, nil
+	case err == nil:
+		return programme.Receipt{}, programme.Refuse(programme.CodeIDTaken, "The id %s was used before for something else. Nothing was saved.", f.ID)
+	case !errors.Is(err, sql.ErrNoRows):
+		return programme.Receipt{}, err
+	}
+	var names any
+	if f.Names != "" {
+		var student programme.ID
+		err := c.QueryRowContext(ctx, "SELECT student FROM facts WHERE id = ?", f.Names).Scan(&student)
+		if errors.Is(err, sql.ErrNoRows) || err == nil && student != f.Student {
+			return programme.Receipt{}, programme.Refuse(programme.CodeNotFound, "The fact that this one names is not in the same record.")
+		}
+		if err != nil {
+			return programme.Receipt{}, err
+		}
+		names = string(f.Names)
+	}
+	payload := f.Payload
+	if payload == nil {
+		payload = []byte{}
+	}
+	res, err := c.ExecContext(ctx, `INSERT INTO facts
+		(id, student, kind, version, payload, key_id, author, names, made_at, recorded_at)
+		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+		f.ID, f.Student, f.Kind, f.Version, payload, f.KeyID, f.Author, names, f.MadeAt.Format(labelTime), at)
+	if err != nil {
+		return programme.Receipt{}, err
+	}
+	seq, err := res.LastInsertId()
+	return programme.Receipt{ID: f.ID, Outcome: programme.Created, Seq: seq, RecordedAt: time.UnixMilli(at).UTC()}, err
+}
+
+type scanner interface{ Scan(...any) error }
+
+func scanFact(row scanner) (programme.Fact, error) {
+	var f programme.Fact
+	var made string
+	var recorded int64
+	err := row.Scan(&f.Seq, &f.ID, &f.Student, &f.Kind, &f.Version, &f.Payload, &f.KeyID, &f.Author, &f.Names, &made, &recorded)
+	if err != nil {
+		return f, err
+	}
+	f.RecordedAt = time.UnixMilli(recorded).UTC()
+	f.MadeAt, err = time.Parse(labelTime, made)
+	return f, err
+}
+
+// Facts implements programme.Store.
+func (s *Store) Facts(ctx context.Context, q programme.Query) ([]programme.Fact, error) {
+	where, args := []string{"seq > ?"}, []any{q.After}
+	if !q.Everyone {
+		where, args = append(where, "student = ?"), append(args, q.Student)
+	}
+	if len(q.Kinds) > 0 {
+		where = append(where, "kind IN (?"+strings.Repeat(", ?", len(q.Kinds)-1)+")")
+		for _, k := range q.Kinds {
+			args = append(args, k)
+		}
+	}
+	if q.UpTo > 0 {
+		where, args = append(where, "seq <= ?"), append(args, q.UpTo)
+	}
+	if !q.UpToTime.IsZero() {
+		where, args = append(where, "recorded_at <= ?"), append(args, q.UpToTime.UnixMilli())
+	}
+	limit := q.Limit
+	if limit <= 0 || limit > programme.MaxQuery {
+		limit = programme.MaxQuery
+	}
+	// The clauses above are constants; every value is a parameter.
+	rows, err := s.rdb.QueryContext(ctx, "SELECT "+factColumns+" FROM facts WHERE "+
+		strings.Join(where, " AND ")+" ORDER BY seq LIMIT ?", append(args, limit)...)
+	if err != nil {
+		return nil, fail(err)
+	}
+	defer rows.Close()
+	out := []programme.Fact{}
+	for rows.Next() {
+		f, err := scanFact(rows)
+		if err != nil {
+			return nil, fail(err)
+		}
+		out = append(out, f)
+	}
+	return out, fail(rows.Err())
+}
+
+// Fact implements programme.Store.
+func (s *Store) Fact(ctx context.Context, id programme.ID) (programme.Fact, error) {
+	f, err := scanFact(s.rdb.QueryRowContext(ctx, "SELECT "+factColumns+" FROM facts WHERE id = ?", id))
+	if errors.Is(err, sql.ErrNoRows) {
+		return programme.Fact{}, programme.Refuse(programme.CodeNotFound, "There is no such fact.")
+	}
+	return f, fail(err)
+}
+
+// Counts implements programme.Store.
+func (s *Store) Counts(ctx context.Context) (programme.Counts, error) {
+	var n programme.Counts
+	err := s.rdb.QueryRowContext(ctx, `SELECT count(*), count(DISTINCT nullif(student, '')), coalesce(max(seq), 0) FROM facts`).
+		Scan(&n.Facts, &n.Students, &n.LastSeq)
+	return n, fail(err)
+}
+
+// LogReading implements programme.Store.
+func (s *Store) LogReading(ctx context.Context, r programme.Reading) error {
+	return s.write(ctx, func(ctx context.Context, c *sql.Conn) error {
+		_, err := c.ExecContext(ctx, "INSERT INTO readings (at, staff, student, what) VALUES (?, ?, ?, ?)",
+			r.At.UnixMilli(), r.Staff, r.Student, r.What)
+		return err
+	})
+}
+
+// Readings implements programme.Store.
+func (s *Store) Readings(ctx context.Context, student programme.ID, limit int) ([]programme.Reading, error) {
+	if limit <= 0 {
+		limit = 1000
+	}
+	rows, err := s.rdb.QueryContext(ctx,
+		"SELECT at, staff, student, what FROM readings WHERE ?1 = '' OR student = ?1 ORDER BY n DESC LIMIT ?2", student, limit)
+	if err != nil {
+		return nil, fail(err)
+	}
+	defer rows.Close()
+	out := []programme.Reading{}
+	for rows.Next() {
+		var r programme.Reading
+		var at int64
+		if err := rows.Scan(&at, &r.Staff, &r.Student, &r.What); err != nil {
+			return nil, fail(err)
+		}
+		r.At = time.UnixMilli(at).UTC()
+		out = append(out, r)
+	}
+	return out, fail(rows.Err())
+}
