@@ -76,11 +76,10 @@ func gradeChecks() []Check {
 	}
 	coast := quantity.Must(quantity.GradePercent(quantity.Ratio(0.1).Percent()))
 	lift := quantity.Must(quantity.Degrees(1))
-	heel, _ := source.Figure("heel_lift_per_degree")
 	return append(checks,
 		Check{ID: "slope/coasting_angle", What: "slope on which a coefficient of friction of 0.100 just holds", Source: "OpenStax",
 			Unit: "deg", Expected: "5.71", Got: coast.Degrees()},
-		Check{ID: "fit/heel_lift_per_degree", What: heel.Quantity, Source: heel.Ref, Status: heel.Status, Unit: heel.Unit, Expected: "3.5",
-			Got: source.Value("heel_to_ball") * lift.GradePercent() / 100, Note: heel.Note},
+		Check{ID: "fit/heel_lift_per_degree", What: "heel lift that makes up one degree of missing ankle bend", Source: "CP",
+			Unit: "mm", Expected: "3.5", Got: source.Value("heel_to_ball") * lift.GradePercent() / 100},
 	)
 }
