@@ -14,6 +14,7 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	"maps"
 	"os"
 	"os/exec"
 	"slices"
@@ -147,7 +148,10 @@ func (t *tally) read(w io.Writer, r io.Reader) error {
 		}
 		key := e.Package + " " + e.Test
 		switch e.Action {
-		case "output", "build-output":
+		case "build-output":
+			fmt.Fprint(w, e.Output)
+			continue
+		case "output":
 			output[key] = append(output[key], e.Output)
 			continue
 		case "pass", "fail", "skip":
@@ -155,7 +159,7 @@ func (t *tally) read(w io.Writer, r io.Reader) error {
 			continue
 		}
 		if e.Test == "" {
-			t.pack(w, e, output[key], failedIn[e.Package])
+			t.pack(w, e, output, failedIn[e.Package])
 			continue
 		}
 		switch e.Action {
@@ -175,15 +179,20 @@ func (t *tally) read(w io.Writer, r io.Reader) error {
 	return lines.Err()
 }
 
-// pack prints the line of a finished package.
-func (t *tally) pack(w io.Writer, e event, out []string, failed int) {
+// pack prints the line of a finished package, and before it, where the package
+// failed, what it said itself and what tests said that never came to an end.
+func (t *tally) pack(w io.Writer, e event, output map[string][]string, failed int) {
 	switch {
 	case e.Action == "fail":
 		if failed == 0 {
 			t.broken++
 			t.fails = append(t.fails, e.Package)
 		}
-		fmt.Fprint(w, strings.Join(out, ""))
+		for _, key := range slices.Sorted(maps.Keys(output)) {
+			if strings.HasPrefix(key, e.Package+" ") {
+				fmt.Fprint(w, strings.Join(output[key], ""))
+			}
+		}
 		fmt.Fprintf(w, "FAIL %-40s %6.1f s\n", e.Package, e.Elapsed)
 	case e.Action == "pass":
 		fmt.Fprintf(w, "ok   %-40s %6.1f s\n", e.Package, e.Elapsed)

@@ -20,6 +20,11 @@ const events = `{"Action":"start","Package":"p"}
 {"Action":"output","Package":"q","Output":"panic before any test\n"}
 {"Action":"fail","Package":"q"}
 {"Action":"skip","Package":"r"}
+{"ImportPath":"s [s.test]","Action":"build-output","Output":"s.go:2:1: undefined: f\n"}
+{"Action":"fail","Package":"s","FailedBuild":"s [s.test]"}
+{"Action":"output","Package":"u","Test":"TestEndless","Output":"still running\n"}
+{"Action":"output","Package":"u","Output":"panic: test timed out\n"}
+{"Action":"fail","Package":"u"}
 not an event
 `
 
@@ -30,15 +35,15 @@ func TestTally(t *testing.T) {
 		t.Fatal(err)
 	}
 	tl.report(&out, 0)
-	if tl.passed != 1 || tl.failed != 1 || tl.skipped != 1 || tl.broken != 1 {
+	if tl.passed != 1 || tl.failed != 1 || tl.skipped != 1 || tl.broken != 3 {
 		t.Errorf("counted %+v", tl)
 	}
-	for _, want := range []string{"c_test.go:9: wanted 2", "panic before any test", "skipped p TestB: no chromium here", "not an event"} {
+	for _, want := range []string{"c_test.go:9: wanted 2", "panic before any test", "skipped p TestB: no chromium here", "not an event", "s.go:2:1: undefined: f", "still running", "test timed out"} {
 		if !strings.Contains(out.String(), want) {
 			t.Errorf("the report lacks %q:\n%s", want, out.String())
 		}
 	}
-	if !strings.HasSuffix(out.String(), "1 passed, 2 failed, 1 skipped\n") {
+	if !strings.HasSuffix(out.String(), "1 passed, 4 failed, 1 skipped\n") {
 		t.Errorf("last line wrong:\n%s", out.String())
 	}
 }
