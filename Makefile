@@ -2,7 +2,8 @@
 # test       everything that is checked, in one go; ends with one line of counts
 # bench      benchmarks of the core and the stores
 # fuzz       each fuzz test for FUZZTIME
-# generate   files made from other files: SOURCES.md and whatever go:generate names
+# generate   files made from other files: SOURCES.md, the measures in
+#            NOMENCLATURE.md, and whatever go:generate names
 # release    one static binary per platform under dist/, with checksums
 
 SHELL := /bin/bash
@@ -40,7 +41,7 @@ needs:
 	@tools/needs
 
 check:
-	@dirty=$$(gofmt -l $$(git ls-files -co --exclude-standard '*.go')); \
+	@dirty=$$(gofmt -l $(wildcard cmd core demo e2e internal programme tools)); \
 	if [ -n "$$dirty" ]; then echo "gofmt would change:"; echo "$$dirty"; exit 1; fi
 	go vet ./...
 
@@ -62,8 +63,7 @@ fuzz:
 
 generate:
 	go generate ./...
-	go run ./tools/sources > SOURCES.md.new
-	mv SOURCES.md.new SOURCES.md
+	go run ./tools/sources
 
 release:
 	@rm -rf dist && mkdir -p dist

@@ -92,6 +92,43 @@ func exportedReceiver(d *ast.FuncDecl) bool {
 	return exported
 }
 
+// mapFile is the map of the house, and mapLine a line of it.
+const mapFile = "ARCHITECTURE.md"
+
+var mapLine = regexp.MustCompile("(?m)^\\| `([a-z0-9/_]+)` \\|")
+
+// Mapped finds packages that do not stand in the map of the house, and lines
+// of the map that name no package.
+func Mapped(t *Tree) []Problem {
+	var text string
+	for _, f := range t.Files {
+		if f.Path == mapFile {
+			text = f.Text
+		}
+	}
+	var mapped, real []string
+	for _, m := range mapLine.FindAllStringSubmatch(text, -1) {
+		mapped = append(mapped, m[1])
+	}
+	for _, f := range t.goFiles(func(f File) bool { return !f.Test() }) {
+		if !slices.Contains(real, f.Dir()) {
+			real = append(real, f.Dir())
+		}
+	}
+	var found []Problem
+	for _, dir := range real {
+		if !slices.Contains(mapped, dir) {
+			found = append(found, Problem{dir, "the package needs its line in " + mapFile})
+		}
+	}
+	for _, dir := range mapped {
+		if !slices.Contains(real, dir) {
+			found = append(found, Problem{mapFile, dir + " is not a package of this tree"})
+		}
+	}
+	return found
+}
+
 // srcComment is how code names the source of a figure.
 var srcComment = regexp.MustCompile(`// src: ([A-Za-z0-9_, ]+)`)
 

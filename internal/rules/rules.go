@@ -14,6 +14,7 @@ func All() []Rule {
 		{"inward", "arrows point inward; adapters meet in internal/cli", Inward},
 		{"drivers", "only a store imports a SQL driver", Drivers},
 		{"documented", "every package says what it is for, every exported thing what it is", Documented},
+		{"mapped", "every package stands in ARCHITECTURE.md, with one line", Mapped},
 		{"cited", "every source comment names a source that exists", Cited},
 		{"sourced", "every figure in the core names its source", Sourced},
 		{"parameters", "SQL is never put together from parts", Parameters},

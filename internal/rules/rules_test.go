@@ -92,6 +92,10 @@ var fixtures = []fixture{
 	{"documented", "core/fit/a.go", doc + "const (\nA = 1 // the first\n)", ""},
 	{"documented", "core/fit/a.go", doc + "var A, B = 1, 2\nvar b int", "exported"},
 
+	{"mapped", "core/fit/a.go", doc, "needs its line in ARCHITECTURE.md"},
+	{"mapped", "core/fit/a_test.go", doc, ""},
+	{"mapped", "ARCHITECTURE.md", "| `core/fit` | fits |\n", "core/fit is not a package"},
+
 	{"cited", "core/fit/a.go", doc + "const a = 1 // src: inch, S31", ""},
 	{"cited", "core/fit/a.go", doc + "const a = 1 // src: inch, S99", `cites "S99"`},
 
@@ -165,6 +169,20 @@ func TestEveryRuleCanFail(t *testing.T) {
 		if !failed[r.Name] {
 			t.Errorf("no fixture shows that %q can fail", r.Name)
 		}
+	}
+}
+
+// A package and its line in the map agree.
+func TestMapAgrees(t *testing.T) {
+	tree, err := rules.Load(fstest.MapFS{
+		"ARCHITECTURE.md": {Data: []byte("# Map\n\n| `core/fit` | fits |\n")},
+		"core/fit/a.go":   {Data: []byte(doc)},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if p := rules.Mapped(tree); len(p) > 0 {
+		t.Error(p)
 	}
 }
 

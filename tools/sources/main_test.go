@@ -17,7 +17,7 @@ func TestSourcesFileIsCurrent(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	got, err := os.ReadFile(filepath.Join(root, "SOURCES.md"))
+	got, err := os.ReadFile(filepath.Join(root, sourcesFile))
 	if err != nil || string(got) != want {
 		t.Fatalf("SOURCES.md is not what the tree says now: run make generate (%v)", err)
 	}
@@ -25,6 +25,23 @@ func TestSourcesFileIsCurrent(t *testing.T) {
 		if !strings.Contains(want, "| `"+d.ID+"` |") {
 			t.Errorf("figure %s is missing", d.ID)
 		}
+	}
+}
+
+func TestNomenclatureIsCurrent(t *testing.T) {
+	text, err := os.ReadFile(filepath.Join(root, nomenclatureFile))
+	if err != nil {
+		t.Fatal(err)
+	}
+	want, err := measures(string(text))
+	if err != nil || want != string(text) {
+		t.Fatalf("the measures in NOMENCLATURE.md are not those of core/finding: run make generate (%v)", err)
+	}
+	if !strings.Contains(want, "| `height_cm` |") {
+		t.Error("stature is missing from the measures")
+	}
+	if _, err := measures("# Nomenclature\n"); err == nil {
+		t.Error("a file without the marked lines must be reported")
 	}
 }
 
