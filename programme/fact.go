@@ -173,23 +173,14 @@ type Signature struct {
 	Guardian ID   `json:"guardian,omitempty"`
 }
 
-// HoldEnd says what ends a hold.
-type HoldEnd string
-
-// What ends a hold. The zero value is EndsByClearance.
-const (
-	EndsByClearance  HoldEnd = "clearance"  // only a licensed person's written clearance
-	EndsByEvaluation HoldEnd = "evaluation" // a complete evaluation closed later (out-of-date evaluation, new brace)
-	EndsByWaiver     HoldEnd = "waiver"     // a valid waiver
-)
-
-// Hold is the payload of a KindHold fact. The fact's id is the hold's id.
+// Hold is the payload of a KindHold fact. The fact's id is the hold's id. It
+// ends only with a licensed person's written clearance.
 type Hold struct {
-	Rule    string  `json:"rule,omitempty"`    // gate rule that raised it, such as "G7"; "" when by hand
-	Reason  string  `json:"reason"`            // one sentence
-	Clearer string  `json:"clearer,omitempty"` // who can clear it, in words: "orthopaedic surgeon"
-	Ends    HoldEnd `json:"ends"`              // by hand: always EndsByClearance
-	Because []ID    `json:"because,omitempty"` // the facts it rests on
+	Rule         string `json:"rule,omitempty"`          // gate rule that raised it, such as "G7"; "" when by hand
+	Reason       string `json:"reason"`                  // one sentence
+	Clearer      string `json:"clearer,omitempty"`       // who can clear it, in words: "orthopaedic surgeon"
+	StandingOnly bool   `json:"standing_only,omitempty"` // sitting may stay open; else no skiing at all
+	Because      []ID   `json:"because,omitempty"`       // the facts it rests on
 }
 
 // Clearance is the payload of a KindClearance fact: a licensed person's word,

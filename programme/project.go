@@ -28,7 +28,7 @@ func RecordOf(student ID, facts []Fact, j Judging) Record {
 	if j.Tires == nil {
 		j.Tires = func(string) bool { return true }
 	}
-	r := Record{Student: student, Facts: len(facts), Findings: map[FindingKey]Seen{}}
+	r := Record{Student: student, Facts: len(facts), Findings: map[FindingKey]Seen{}, history: map[FindingKey][]Seen{}}
 	if n := len(facts); n > 0 {
 		r.UpTo = facts[n-1].Seq
 		if j.At.IsZero() {
@@ -234,7 +234,9 @@ func (p *projection) finding(s Seen) {
 		}
 	}
 	for _, st := range states {
-		p.r.Findings[FindingKey{s.Finding.Finding, s.Side, st}] = s
+		k := FindingKey{s.Finding.Finding, s.Side, st}
+		p.r.Findings[k] = s
+		p.r.history[k] = append(p.r.history[k], s)
 	}
 	for i := range p.r.Evaluations {
 		if p.r.Evaluations[i].ID == s.Evaluation {
@@ -299,23 +301,6 @@ func (p *projection) judgeHold(h *HoldState) {
 		return
 	}
 	h.Status, h.Why = HoldOpen, "Not cleared."
-	switch h.Ends {
-	case EndsByEvaluation:
-		for _, e := range p.r.Evaluations {
-			if e.Closed && e.Complete && e.Closing.Seq > h.Seq {
-				h.Status, h.Ended = HoldCleared, DateOf(e.Closing.RecordedAt.In(p.j.Zone))
-				h.Why = "Ended by the evaluation closed on " + h.Ended.String() + "."
-			}
-		}
-	case EndsByWaiver:
-		h.Why = "No valid waiver."
-		for _, c := range p.r.Consents {
-			if c.Kind == ConsentWaiver && c.Valid {
-				h.Status, h.Ended = HoldCleared, c.SignedOn
-				h.Why = "Ended by a waiver: " + c.Why
-			}
-		}
-	}
 	for _, c := range p.clearances {
 		if c.Hold != h.ID {
 			continue
@@ -385,6 +370,19 @@ func (r Record) MissingConsents() []ConsentState {
 func (r Record) Current(finding, side, state string) (Seen, bool) {
 	s, ok := r.Findings[FindingKey{finding, side, state}]
 	return s, ok
+}
+
+// LastChange returns when the current value of a finding became what it is: the
+// oldest standing value since which nothing else was recorded. state is "fresh"
+// or "tired".
+func (r Record) LastChange(finding, side, state string) (Seen, bool) {
+	all := r.history[FindingKey{finding, side, state}]
+	for i := len(all) - 1; i >= 0; i-- {
+		if i == 0 || all[i-1].Value != all[i].Value {
+			return all[i], true
+		}
+	}
+	return Seen{}, false
 }
 
 // OpenEvaluation returns the evaluation that is open.

@@ -55,7 +55,7 @@ type HoldStatus string
 // The states of a hold.
 const (
 	HoldOpen      HoldStatus = "open"
-	HoldCleared   HoldStatus = "cleared"   // a written clearance holds today, or what it waited for came
+	HoldCleared   HoldStatus = "cleared"   // a written clearance holds today
 	HoldWithdrawn HoldStatus = "withdrawn" // recorded in error; it never counted
 )
 
@@ -66,7 +66,6 @@ type HoldState struct {
 	Provenance
 	Status     HoldStatus
 	Why        string // one sentence: what the status rests on
-	Ended      Date   // cleared by an evaluation or a waiver: the day
 	Lapsed     bool   // open again because a clearance ran out
 	Until      Date   // cleared: last day of the clearance
 	Clearances []ClearanceState
@@ -147,6 +146,8 @@ type Record struct {
 	Cards       []CardState         // oldest first
 	Log         []Entry             // every fact, oldest first
 	Forgotten   bool                // the student's text was destroyed
+
+	history map[FindingKey][]Seen // every standing value, oldest first
 }
 
 // StudentLine is one line of the list of students.

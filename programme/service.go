@@ -19,6 +19,11 @@ type Config struct {
 	Random     io.Reader      // for ids that the caller did not make; safe for concurrent use
 	Zone       *time.Location // where the programme is; nil: UTC
 	Keys       Keys           // nil: students cannot be forgotten
+
+	// Holds returns the holds that the gate rules ask for on a record; those that
+	// are not there yet are raised with the findings that call for them, in the
+	// same append. nil: none. CoreVocabulary.Holds serves.
+	Holds func(Record) []Hold
 }
 
 // Service carries out the use cases over a store. It is safe for concurrent
@@ -168,21 +173,27 @@ func (s *Service) lock(student ID) (unlock func()) {
 // load returns a student's whole record. CodeNotFound when nothing was recorded
 // by then.
 func (s *Service) load(ctx context.Context, student ID, at AsOf) (Record, error) {
+	r, _, err := s.loadFacts(ctx, student, at)
+	return r, err
+}
+
+// loadFacts is load with the facts that the record was computed from.
+func (s *Service) loadFacts(ctx context.Context, student ID, at AsOf) (Record, []Fact, error) {
 	if err := student.Check(); err != nil {
-		return Record{}, err
+		return Record{}, nil, err
 	}
 	facts, err := s.Store.Facts(ctx, Query{Student: student, UpTo: at.Seq, UpToTime: at.Time})
 	if err != nil {
-		return Record{}, err
+		return Record{}, nil, err
 	}
 	if len(facts) == 0 {
-		return Record{}, Refuse(CodeNotFound, "There is no such student here.")
+		return Record{}, nil, Refuse(CodeNotFound, "There is no such student here.")
 	}
 	j, err := s.judging(ctx, at)
 	if err != nil {
-		return Record{}, err
+		return Record{}, nil, err
 	}
-	return RecordOf(student, facts, j), nil
+	return RecordOf(student, facts, j), facts, nil
 }
 
 // judging returns what records are judged by as of a moment.

@@ -84,10 +84,72 @@ func (s *Service) RecordFindings(ctx context.Context, a Actor, student ID, fs []
 		fs[i].Finding, facts[i] = n.Finding, f
 	}
 	defer s.lock(student)()
-	if err := s.findingsFit(ctx, student, fs, facts); err != nil {
+	r, old, err := s.loadFacts(ctx, student, AsOf{})
+	if err != nil {
 		return nil, err
 	}
-	return s.Store.Append(ctx, s.Clock.Now(), facts...)
+	if err := s.findingsFit(ctx, r, fs, facts); err != nil {
+		return nil, err
+	}
+	return s.appendWithHolds(ctx, a, student, old, facts)
+}
+
+// appendWithHolds appends findings together with the holds that the gate rules
+// ask for because of them.
+func (s *Service) appendWithHolds(ctx context.Context, a Actor, student ID, old, facts []Fact) ([]Receipt, error) {
+	all := facts
+	if s.Holds != nil {
+		holds, err := s.holdsFor(ctx, a, student, old, facts)
+		if err != nil {
+			return nil, err
+		}
+		all = append(slices.Clip(facts), holds...)
+	}
+	got, err := s.Store.Append(ctx, s.Clock.Now(), all...)
+	if err != nil {
+		return nil, err
+	}
+	return got[:len(facts)], nil
+}
+
+// holdsFor looks at the record as it will be and returns the holds it lacks.
+func (s *Service) holdsFor(ctx context.Context, a Actor, student ID, old, facts []Fact) ([]Fact, error) {
+	there := map[ID]bool{}
+	for _, f := range old {
+		there[f.ID] = true
+	}
+	soon, seq := slices.Clip(old), old[len(old)-1].Seq
+	for _, f := range facts {
+		if !there[f.ID] {
+			seq++
+			f.Seq, f.RecordedAt = seq, s.Clock.Now()
+			soon = append(soon, f)
+		}
+	}
+	j, err := s.judging(ctx, AsOf{})
+	if err != nil {
+		return nil, err
+	}
+	r := RecordOf(student, soon, j)
+	var out []Fact
+	for _, h := range s.Holds(r) {
+		if err := h.check(); err != nil {
+			return nil, err
+		}
+		newest, err := newestOf(r, h)
+		if err != nil {
+			return nil, err
+		}
+		if sameHold(r, h, newest) != nil {
+			continue
+		}
+		f, err := s.fact(a, Made{}, student, KindHold, "", h)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, f)
+	}
+	return out, nil
 }
 
 // checkFinding checks one value by itself, and the right to say that a
@@ -120,11 +182,7 @@ func once(keys map[FindingKey]bool, k FindingKey) error {
 
 // findingsFit checks new findings against the record; those that are there
 // already were checked when they came.
-func (s *Service) findingsFit(ctx context.Context, student ID, fs []NewFinding, facts []Fact) error {
-	r, err := s.load(ctx, student, AsOf{})
-	if err != nil {
-		return err
-	}
+func (s *Service) findingsFit(ctx context.Context, r Record, fs []NewFinding, facts []Fact) error {
 	for i, f := range facts {
 		had, err := s.already(ctx, f)
 		if err != nil {
@@ -155,20 +213,27 @@ func (s *Service) CorrectFinding(ctx context.Context, a Actor, m Made, student, 
 	if err != nil {
 		return Receipt{}, err
 	}
-	return s.putOn(ctx, f, func(r Record) error {
-		if err := mayCorrect(r, earlier, KindFinding, "finding"); err != nil {
-			return err
-		}
-		if v.Evaluation != "" {
-			for _, e := range r.Evaluations {
-				if e.ID == v.Evaluation {
-					return nil
-				}
-			}
-			return Refuse(CodeNotFound, "This student's record has no such evaluation.")
-		}
-		return nil
-	})
+	defer s.lock(student)()
+	if had, err := s.already(ctx, f); err != nil {
+		return Receipt{}, err
+	} else if had != nil {
+		return *had, nil
+	}
+	r, old, err := s.loadFacts(ctx, student, AsOf{})
+	if err != nil {
+		return Receipt{}, err
+	}
+	if err := mayCorrect(r, earlier, KindFinding, "finding"); err != nil {
+		return Receipt{}, err
+	}
+	if v.Evaluation != "" && !slices.ContainsFunc(r.Evaluations, func(e EvaluationState) bool { return e.ID == v.Evaluation }) {
+		return Receipt{}, Refuse(CodeNotFound, "This student's record has no such evaluation.")
+	}
+	got, err := s.appendWithHolds(ctx, a, student, old, []Fact{f})
+	if err != nil {
+		return Receipt{}, err
+	}
+	return got[0], nil
 }
 
 // AddNote implements [UseCases].

@@ -91,13 +91,9 @@ func (s *Service) RaiseHold(ctx context.Context, a Actor, m Made, student ID, h 
 	}
 	var had *HoldState
 	got, err := s.putOn(ctx, f, func(r Record) error {
-		newest := int64(0)
-		for _, id := range h.Because {
-			e, err := standing(r, id, "fact for the hold")
-			if err != nil {
-				return err
-			}
-			newest = max(newest, e.Seq)
+		newest, err := newestOf(r, h)
+		if err != nil {
+			return err
 		}
 		if had = sameHold(r, h, newest); had != nil {
 			return errSameHold
@@ -111,6 +107,20 @@ func (s *Service) RaiseHold(ctx context.Context, a Actor, m Made, student ID, h 
 }
 
 var errSameHold = Refuse(CodeConflict, "This hold is there already.")
+
+// newestOf returns the latest sequence among the facts a hold rests on, which
+// must all stand in the record.
+func newestOf(r Record, h Hold) (int64, error) {
+	newest := int64(0)
+	for _, id := range h.Because {
+		e, err := standing(r, id, "fact for the hold")
+		if err != nil {
+			return 0, err
+		}
+		newest = max(newest, e.Seq)
+	}
+	return newest, nil
+}
 
 // sameHold finds the hold of the same rule that makes another one needless:
 // one that is open, or one whose clearance was recorded after everything the
@@ -159,8 +169,6 @@ func (s *Service) RecordClearance(ctx context.Context, a Actor, m Made, student 
 			return Refuse(CodeNotFound, "This student's record has no such hold.")
 		case h.Status == HoldWithdrawn:
 			return Refuse(CodeConflict, "That hold was withdrawn.")
-		case h.Ends != EndsByClearance:
-			return Refuse(CodeNotClearance, "This hold does not end with a letter: it waits for a new %s.", h.Ends)
 		case !h.MayClear(c.Licence):
 			label, _ := clearerLabel(c.Licence)
 			return Refuse(CodeNotClearance, "A %s does not clear this hold. It needs: %s.", label, h.Clearer)

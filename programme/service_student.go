@@ -171,7 +171,7 @@ func (r *Record) redact(a Actor) {
 		}
 	}
 	if !a.May(ReadWork) {
-		r.Findings, r.Evaluations, r.Notes, r.Cards, r.Log = nil, nil, nil, nil, nil
+		r.Findings, r.history, r.Evaluations, r.Notes, r.Cards, r.Log = nil, nil, nil, nil, nil, nil
 	}
 	if !a.May(ReadHold) {
 		r.Holds = nil

@@ -54,7 +54,9 @@ type UseCases interface {
 	// BeginEvaluation begins one; its id is the fact's id. Another one open is
 	// CodeConflict.
 	BeginEvaluation(ctx context.Context, a Actor, m Made, student ID, e EvaluationBegun) (Receipt, error)
-	// RecordFindings records values, all or none, each its own fact.
+	// RecordFindings records values, all or none, each its own fact. A hold that
+	// the gate rules ask for because of them is raised in the same append; the
+	// receipts are those of the findings. CorrectFinding does the same.
 	RecordFindings(ctx context.Context, a Actor, student ID, f []NewFinding) ([]Receipt, error)
 	// CloseEvaluation closes an open one.
 	CloseEvaluation(ctx context.Context, a Actor, m Made, student ID, e EvaluationClosed) (Receipt, error)

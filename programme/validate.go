@@ -140,17 +140,6 @@ func (h *Hold) check() error {
 	if err := text("Who can clear it", &h.Clearer, MaxShort, false, false); err != nil {
 		return err
 	}
-	switch h.Ends {
-	case "":
-		h.Ends = EndsByClearance
-	case EndsByClearance:
-	case EndsByEvaluation, EndsByWaiver:
-		if h.Rule == "" {
-			return Refuse(CodeInvalid, "A hold by hand ends only with a written clearance.")
-		}
-	default:
-		return Refuse(CodeInvalid, "A hold ends by clearance, evaluation or waiver, not %q.", clip(string(h.Ends)))
-	}
 	if len(h.Because) > MaxBecause {
 		return Refuse(CodeInvalid, "A hold names at most %d facts.", MaxBecause)
 	}

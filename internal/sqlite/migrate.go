@@ -14,8 +14,8 @@ import (
 )
 
 // schema holds the steps of the schema. The list only grows: a step that was
-// ever released is never changed. Step n is file 000n_*.sql and brings
-// user_version from n-1 to n.
+// ever released is never changed. Step n is file 000n_*.sql and sets
+// user_version to n.
 //
 //go:embed schema/*.sql
 var schema embed.FS
@@ -67,12 +67,20 @@ func migrateOne(ctx context.Context, c *sql.Conn) (done bool, err error) {
 			return nil
 		}
 		if _, err := c.ExecContext(ctx, steps[version]); err != nil {
+			cause := fail(err)
+			if programme.CodeOf(cause) != programme.CodeInternal {
+				return cause
+			}
 			return programme.Fail(programme.CodeInternal, err, "The records could not be brought up to date (step %d). They are as they were.", version+1)
 		}
-		// A pragma takes no parameters; both numbers are ours.
-		_, err := c.ExecContext(ctx, "PRAGMA application_id = "+strconv.Itoa(applicationID)+
-			"; PRAGMA user_version = "+strconv.Itoa(version+1))
-		return err
+		var now int
+		if err := c.QueryRowContext(ctx, "PRAGMA user_version").Scan(&now); err != nil {
+			return err
+		}
+		if now != version+1 {
+			return programme.Refuse(programme.CodeInternal, "Step %d of the schema does not number itself.", version+1)
+		}
+		return nil
 	})
 	return done, err
 }

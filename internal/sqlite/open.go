@@ -23,7 +23,8 @@ import (
 	"firnhand/programme"
 )
 
-// applicationID marks a file as Firnhand's ("FIRN" as a number).
+// applicationID marks a file as Firnhand's ("FIRN" as a number); step 1 of the
+// schema sets it.
 const applicationID = 0x4649524e
 
 // readers is the number of connections that read at once.
@@ -164,12 +165,12 @@ func (s *Store) connect(ctx context.Context) error {
 // assertSettings refuses a connection on which a setting did not take.
 func assertSettings(ctx context.Context, c *sql.Conn, queryOnly string) error {
 	for _, want := range [][2]string{
-		{"journal_mode", "wal"}, {"synchronous", "2"}, {"foreign_keys", "1"},
-		{"busy_timeout", "10000"}, {"query_only", queryOnly},
-		{"application_id", strconv.Itoa(applicationID)}, {"user_version", strconv.Itoa(len(migrations()))},
+		{"PRAGMA journal_mode", "wal"}, {"PRAGMA synchronous", "2"}, {"PRAGMA foreign_keys", "1"},
+		{"PRAGMA busy_timeout", "10000"}, {"PRAGMA query_only", queryOnly},
+		{"PRAGMA application_id", strconv.Itoa(applicationID)}, {"PRAGMA user_version", strconv.Itoa(len(migrations()))},
 	} {
 		var got string
-		if err := c.QueryRowContext(ctx, "PRAGMA "+want[0]).Scan(&got); err != nil {
+		if err := c.QueryRowContext(ctx, want[0]).Scan(&got); err != nil {
 			return fail(err)
 		}
 		if got != want[1] {

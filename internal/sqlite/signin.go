@@ -32,8 +32,6 @@ func (s *Store) PutCredential(ctx context.Context, cr programme.Credential) erro
 	})
 }
 
-const credentialColumns = "id, staff, kind, login, secret, changed"
-
 func scanCredential(row scanner) (programme.Credential, error) {
 	var c programme.Credential
 	var changed int64
@@ -45,7 +43,7 @@ func scanCredential(row scanner) (programme.Credential, error) {
 // CredentialByLogin implements programme.SignInStore.
 func (s *Store) CredentialByLogin(ctx context.Context, login string) (programme.Credential, error) {
 	c, err := scanCredential(s.rdb.QueryRowContext(ctx,
-		"SELECT "+credentialColumns+" FROM credentials WHERE kind = 'password' AND login = ?", login))
+		"SELECT id, staff, kind, login, secret, changed FROM credentials WHERE kind = 'password' AND login = ?", login))
 	if errors.Is(err, sql.ErrNoRows) {
 		return programme.Credential{}, programme.Refuse(programme.CodeNotFound, "There is no such sign-in name.")
 	}
@@ -55,7 +53,7 @@ func (s *Store) CredentialByLogin(ctx context.Context, login string) (programme.
 // CredentialsOf implements programme.SignInStore.
 func (s *Store) CredentialsOf(ctx context.Context, staff programme.ID) ([]programme.Credential, error) {
 	return list(ctx, s, scanCredential,
-		"SELECT "+credentialColumns+" FROM credentials WHERE staff = ? ORDER BY changed, rowid", staff)
+		"SELECT id, staff, kind, login, secret, changed FROM credentials WHERE staff = ? ORDER BY changed, rowid", staff)
 }
 
 // DeleteCredentials implements programme.SignInStore.
@@ -70,8 +68,6 @@ func (s *Store) PutSession(ctx context.Context, v programme.Session) error {
 		v.Began.UnixMilli(), v.LastSeen.UnixMilli(), v.IdleEnds.UnixMilli(), v.Ends.UnixMilli())
 }
 
-const sessionColumns = "id, token_hash, staff, device, began, last_seen, idle_ends, ends"
-
 func scanSession(row scanner) (programme.Session, error) {
 	var v programme.Session
 	var began, seen, idle, ends int64
@@ -85,7 +81,7 @@ var errSessionEnded = programme.Refuse(programme.CodeNotFound, "That sign-in has
 
 // SessionByToken implements programme.SignInStore.
 func (s *Store) SessionByToken(ctx context.Context, hash []byte) (programme.Session, error) {
-	v, err := scanSession(s.rdb.QueryRowContext(ctx, "SELECT "+sessionColumns+" FROM sessions WHERE token_hash = ?", hash))
+	v, err := scanSession(s.rdb.QueryRowContext(ctx, "SELECT id, token_hash, staff, device, began, last_seen, idle_ends, ends FROM sessions WHERE token_hash = ?", hash))
 	if errors.Is(err, sql.ErrNoRows) {
 		return programme.Session{}, errSessionEnded
 	}
@@ -111,7 +107,7 @@ func (s *Store) TouchSession(ctx context.Context, id programme.ID, seen, idleEnd
 // SessionsOf implements programme.SignInStore.
 func (s *Store) SessionsOf(ctx context.Context, staff programme.ID) ([]programme.Session, error) {
 	return list(ctx, s, scanSession,
-		"SELECT "+sessionColumns+" FROM sessions WHERE staff = ? ORDER BY began DESC, rowid", staff)
+		"SELECT id, token_hash, staff, device, began, last_seen, idle_ends, ends FROM sessions WHERE staff = ? ORDER BY began DESC, rowid", staff)
 }
 
 // DeleteSession implements programme.SignInStore.

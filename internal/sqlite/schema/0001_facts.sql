@@ -30,3 +30,6 @@ CREATE TABLE readings (
     what    TEXT    NOT NULL
 ) STRICT;
 CREATE INDEX readings_by_student ON readings (student, n);
+
+PRAGMA application_id = 1179210318; -- FIRN
+PRAGMA user_version = 1;

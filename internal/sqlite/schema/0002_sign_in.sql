@@ -33,3 +33,5 @@ CREATE TABLE codes (
     used    INTEGER             -- NULL: not yet
 ) STRICT;
 CREATE INDEX codes_open ON codes (purpose) WHERE used IS NULL;
+
+PRAGMA user_version = 2;
