@@ -34,6 +34,15 @@ type Altered struct {
 	Steps   int    `json:"steps"`
 }
 
+// variable is something that changes as one: a finding on one side, its fresh
+// and tired values together where they are equal. Where an axis reads fresh or
+// tired by itself, the tired value of such a pair can also get worse alone.
+type variable struct {
+	cells []int
+	group int // first cell of the finding and side; one move per group
+	tires bool
+}
+
 // move sets a variable to a band.
 type move struct {
 	v    int16
@@ -55,9 +64,10 @@ func (p plan) key() uint64 {
 	return k
 }
 
-func (p plan) touches(v int16) bool {
+// touches tells whether the plan moves the finding of variable v already.
+func (c *changer) touches(p plan, v int16) bool {
 	for _, m := range p.moves[:p.n] {
-		if m.v == v {
+		if m.v == v || (c.vars[m.v].group == c.vars[v].group && (c.vars[m.v].tires || c.vars[v].tires)) {
 			return true
 		}
 	}
@@ -92,11 +102,16 @@ func (t *Table) changer(base *world) *changer {
 	c := &changer{base: base, w: &world{t: t, cells: append([]uint32(nil), base.cells...), axes: append([]uint32(nil), base.axes...)},
 		of: make([][]int16, len(t.cells)), seen: map[uint64]struct{}{}}
 	c.s = newSupporter(c.w)
-	add := func(cells ...int) {
+	c.s.base = newSupporter(base)
+	add := func(tires bool, cells ...int) {
+		group := cells[0]
+		if twin := t.twin(group); twin >= 0 {
+			group = min(group, twin)
+		}
 		for _, i := range cells {
 			c.of[i] = append(c.of[i], int16(len(c.vars)))
 		}
-		c.vars = append(c.vars, variable{cells})
+		c.vars = append(c.vars, variable{cells, group, tires})
 	}
 	for i := range t.cells {
 		cl := &t.cells[i]
@@ -106,9 +121,10 @@ func (t *Table) changer(base *world) *changer {
 		twin := t.twin(i)
 		switch {
 		case twin < 0 || !c.movable(twin) || base.cells[twin] != base.cells[i]:
-			add(i)
+			add(false, i)
 		case twin > i:
-			add(i, twin)
+			add(false, i, twin)
+			add(true, twin) // fresh comes before tired
 		}
 	}
 	return c
@@ -147,17 +163,24 @@ func (c *changer) smallest(axis int) ([]Change, int) {
 	var found []plan
 	var to []int
 	for cost := 0; cost < len(buckets) && len(found) == 0; cost++ {
-		for k := 0; k < len(buckets[cost]); k++ {
-			p := buckets[cost][k]
-			c.apply(p)
-			m := c.w.run(axis)
+		for _, p := range buckets[cost] {
+			m := c.apply(p, axis)
 			if single(m) && m != was {
 				found = append(found, p)
 				to = append(to, bits.TrailingZeros32(m))
-			} else if p.n < ChangesMost {
-				buckets = c.grow(buckets, p, axis)
 			}
-			c.undo(p)
+			c.undo(p, axis)
+		}
+		if len(found) > 0 {
+			break
+		}
+		// A step costs at least one, so this bucket does not grow while it is read.
+		for _, p := range buckets[cost] {
+			if p.n < ChangesMost {
+				c.apply(p, axis)
+				buckets = c.grow(buckets, p, axis)
+				c.undo(p, axis)
+			}
 		}
 	}
 	return c.changes(axis, found, to)
@@ -166,17 +189,19 @@ func (c *changer) smallest(axis int) ([]Change, int) {
 // grow puts every next step from p into the buckets.
 func (c *changer) grow(buckets [][]plan, p plan, axis int) [][]plan {
 	c.s.reset()
+	c.s.moved = c.moved(p)
 	set := c.s.axis(axis)
 	set.each(func(i int) {
 		for _, v := range c.of[i] {
-			if p.touches(v) {
+			one := c.vars[v]
+			if c.touches(p, v) || (one.tires && !c.base.t.axes[axis].apart) {
 				continue
 			}
-			first := c.vars[v].cells[0]
+			first := one.cells[0]
 			cl := &c.base.t.cells[first]
 			from := bits.TrailingZeros32(c.base.cells[first])
 			for b := 0; b < cl.steps(); b++ {
-				if b == from {
+				if b == from || (one.tires && !cl.worse(b, from)) {
 					continue
 				}
 				n := cl.distance(from, b)
@@ -196,6 +221,14 @@ func (c *changer) grow(buckets [][]plan, p plan, axis int) [][]plan {
 	return buckets
 }
 
+// worse tells whether band a is worse than band b.
+func (c *cell) worse(a, b int) bool {
+	if c.def.Scale == finding.Number && !c.def.MoreIsGood {
+		return a > b
+	}
+	return a < b
+}
+
 // distance is the number of scale steps between two bands; between the values
 // of a choice, which has no order, it is one.
 func (c *cell) distance(a, b int) int {
@@ -208,19 +241,44 @@ func (c *cell) distance(a, b int) int {
 	return b - a
 }
 
-func (c *changer) apply(p plan) {
+// apply moves the scratch world and returns the answers of the axis in it.
+// Axes that no moved cell can reach keep their answers.
+func (c *changer) apply(p plan, axis int) uint32 {
+	moved := c.moved(p)
 	for _, m := range p.moves[:p.n] {
 		for _, i := range c.vars[m.v].cells {
 			c.w.cells[i] = 1 << m.band
 		}
 	}
+	t := c.base.t
+	for _, k := range t.axes[axis].need {
+		if t.axes[k].cone.meets(&moved) {
+			c.w.eval(k)
+		}
+	}
+	return c.w.axes[axis]
 }
 
-func (c *changer) undo(p plan) {
+// moved returns the cells a plan moves.
+func (c *changer) moved(p plan) bitset {
+	var out bitset
+	for _, m := range p.moves[:p.n] {
+		for _, i := range c.vars[m.v].cells {
+			out.add(i)
+		}
+	}
+	return out
+}
+
+// undo takes the scratch world back.
+func (c *changer) undo(p plan, axis int) {
 	for _, m := range p.moves[:p.n] {
 		for _, i := range c.vars[m.v].cells {
 			c.w.cells[i] = c.base.cells[i]
 		}
+	}
+	for _, k := range c.base.t.axes[axis].need {
+		c.w.axes[k] = c.base.axes[k]
 	}
 }
 

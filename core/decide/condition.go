@@ -29,6 +29,7 @@ type node struct {
 	mask  uint32 // accepted bands or values
 	kids  []*node
 	text  string // for opCell and opAxis: as written, for people
+	apart bool   // opCell: asks for the fresh or the tired value alone
 }
 
 // cell is one value of a person as the table sees it: cut into bands, so that
@@ -92,14 +93,15 @@ type scope struct {
 
 // expr is a parsed condition before numbers are cut into bands.
 type expr struct {
-	kind string // "and", "or", "not", "cmp", "axis", "true", "false"
-	kids []*expr
-	key  finding.Key // cmp
-	cmp  string      // "<", "<=", "=", "na"
-	x    float64     // level index or number
-	axis int
-	mask uint32
-	text string
+	kind  string // "and", "or", "not", "cmp", "axis", "true", "false"
+	kids  []*expr
+	key   finding.Key // cmp
+	cmp   string      // "<", "<=", "=", "na"
+	x     float64     // level index or number
+	axis  int
+	mask  uint32
+	text  string
+	apart bool
 }
 
 func and(kids ...*expr) *expr { return &expr{kind: "and", kids: kids} }
@@ -581,7 +583,7 @@ func (w worst) keys() []finding.Key {
 func (w worst) lowIsWorse() bool { return w.d.Scale != finding.Number || w.d.MoreIsGood }
 
 func (w worst) leaf(k finding.Key, sign string, x float64, text string) *expr {
-	return &expr{kind: "cmp", key: k, cmp: sign, x: x, text: text}
+	return &expr{kind: "cmp", key: k, cmp: sign, x: x, text: text, apart: w.d.Tiring && (w.pl.fresh || w.pl.tired)}
 }
 
 // below is "the worse value is < x" (or <=).
@@ -808,7 +810,13 @@ func (r *reader) lower(e *expr, neg bool) *node {
 		if neg {
 			m = c.all() &^ m
 		}
-		return &node{op: opCell, index: i, mask: m, text: spoken(e.text, neg)}
+		switch m {
+		case c.all():
+			return &node{op: opTrue}
+		case 0:
+			return &node{op: opOr}
+		}
+		return &node{op: opCell, index: i, mask: m, text: spoken(e.text, neg), apart: e.apart}
 	case "axis":
 		m := e.mask
 		if neg {
@@ -823,7 +831,12 @@ func (r *reader) lower(e *expr, neg bool) *node {
 	n := &node{op: o}
 	for _, k := range e.kids {
 		low := r.lower(k, neg)
-		if low.op == o {
+		switch {
+		case low.op == opTrue && o == opAnd:
+			continue
+		case low.op == opTrue, low.never() && o == opAnd:
+			return low
+		case low.op == o:
 			n.kids = append(n.kids, low.kids...)
 			continue
 		}
@@ -852,3 +865,6 @@ func (c *cell) bandOf(v finding.Value) int {
 	}
 	return int(math.Round(v.X))
 }
+
+// never tells whether the node is the condition that cannot hold.
+func (n *node) never() bool { return n.op == opOr && len(n.kids) == 0 }

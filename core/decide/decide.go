@@ -145,9 +145,10 @@ type axis struct {
 	sumMost int
 	extras  []*Rule
 
-	uses []int  // axes read directly
-	need []int  // uses, closed under use, in evaluation order, self last
-	cone bitset // every cell it can depend on
+	uses  []int  // axes read directly
+	need  []int  // uses, closed under use, in evaluation order, self last
+	cone  bitset // every cell it can depend on
+	apart bool   // reads fresh or tired values by themselves
 }
 
 // Table is a compiled rule table. It is immutable and safe for concurrent use.

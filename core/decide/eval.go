@@ -15,6 +15,7 @@ const (
 type bitset [4]uint64
 
 func (b *bitset) add(i int)      { b[i>>6] |= 1 << (i & 63) }
+func (b *bitset) remove(i int)   { b[i>>6] &^= 1 << (i & 63) }
 func (b *bitset) has(i int) bool { return b[i>>6]&(1<<(i&63)) != 0 }
 func (b *bitset) or(c *bitset) {
 	for i := range b {
@@ -27,6 +28,10 @@ func (b *bitset) len() int {
 		n += bits.OnesCount64(w)
 	}
 	return n
+}
+
+func (b *bitset) meets(c *bitset) bool {
+	return b[0]&c[0]|b[1]&c[1]|b[2]&c[2]|b[3]&c[3] != 0
 }
 
 // each calls f for every member in order.
@@ -45,12 +50,34 @@ type world struct {
 	t     *Table
 	cells []uint32
 	axes  []uint32
+	cuts  cuts
 }
 
-// variable is something that can change as one: a finding on one side, its
-// fresh and tired values together where they are equal.
-type variable struct {
-	cells []int
+// cuts are bands and answers ruled out while the later rules of an axis are
+// read: once a rule did not fire, what alone would have made it fire is out.
+// That keeps "today is PL-H or PL-F" from leaving a third way open.
+type cuts struct {
+	cells, axes map[int]uint32
+}
+
+// unless notes that the condition, which may or may not hold, did not.
+func (c *cuts) unless(n *node) {
+	switch n.op {
+	case opCell:
+		if c.cells == nil {
+			c.cells = map[int]uint32{}
+		}
+		c.cells[n.index] |= n.mask
+	case opAxis:
+		if c.axes == nil {
+			c.axes = map[int]uint32{}
+		}
+		c.axes[n.index] |= n.mask
+	case opOr:
+		for _, k := range n.kids {
+			c.unless(k)
+		}
+	}
 }
 
 // single tells whether a mask holds exactly one member.
@@ -60,9 +87,17 @@ func single(m uint32) bool { return m != 0 && m&(m-1) == 0 }
 func (w *world) truth(n *node) truth {
 	switch n.op {
 	case opCell:
-		return member(w.cells[n.index], n.mask)
+		possible := w.cells[n.index]
+		if w.cuts.cells != nil {
+			possible &^= w.cuts.cells[n.index]
+		}
+		return member(possible, n.mask)
 	case opAxis:
-		return member(w.axes[n.index], n.mask)
+		possible := w.axes[n.index]
+		if w.cuts.axes != nil {
+			possible &^= w.cuts.axes[n.index]
+		}
+		return member(possible, n.mask)
 	case opAnd:
 		out := yes
 		for _, k := range n.kids {
@@ -118,7 +153,9 @@ func (w *world) eval(i int) uint32 {
 			if v == yes {
 				break
 			}
+			w.cuts.unless(r.cond)
 		}
+		w.cuts = cuts{}
 	}
 	w.axes[i] = m
 	return m
@@ -178,24 +215,67 @@ func (w *world) runAll() {
 	}
 }
 
-// reasons finds, for a condition that evaluates to want, a set of cells whose
-// present values alone force that. For a conjunction that fails or a
-// disjunction that holds it keeps the smallest single cause.
+// supporter finds reasons in one world: sets of cells whose present values
+// alone force what was seen. Answers of axes are found once.
+type supporter struct {
+	w     *world
+	known []bool
+	sets  []bitset
+	memo  map[uint64]bitset // by axis and answers refuted
+
+	// base, when set, knows the world this one was moved away from; what no
+	// moved cell can reach has the same reasons there.
+	base  *supporter
+	moved bitset
+}
+
+func newSupporter(w *world) *supporter {
+	return &supporter{w: w, known: make([]bool, len(w.t.axes)), sets: make([]bitset, len(w.t.axes)), memo: map[uint64]bitset{}}
+}
+
+// reset forgets the answers, for another world in the same arrays.
+func (s *supporter) reset() {
+	clear(s.known)
+	clear(s.memo)
+}
+
+// still returns the supporter that may answer for axis i.
+func (s *supporter) still(i int) *supporter {
+	if s.base != nil && !s.w.t.axes[i].cone.meets(&s.moved) {
+		return s.base
+	}
+	return s
+}
+
+// reasons returns cells that force the condition to stay want, its present
+// value. For a conjunction that fails or a disjunction that holds it keeps the
+// smallest single cause; a condition left open takes everything it reads.
 func (s *supporter) reasons(n *node, want truth) bitset {
 	var out bitset
 	switch n.op {
 	case opCell:
 		out.add(n.index)
 	case opAxis:
+		var cut uint32
+		if s.w.cuts.axes != nil {
+			cut = s.w.cuts.axes[n.index]
+		}
+		switch want {
+		case yes:
+			return s.refute(n.index, ^(n.mask | cut))
+		case no:
+			return s.refute(n.index, n.mask&^cut)
+		}
 		return s.axis(n.index)
 	case opAnd, opOr:
 		one := (n.op == opAnd && want == no) || (n.op == opOr && want == yes)
 		best := 1 << 30
 		for _, k := range n.kids {
-			if one && s.w.truth(k) != want {
+			v := s.w.truth(k)
+			if one && v != want {
 				continue
 			}
-			kid := s.reasons(k, s.w.truth(k))
+			kid := s.reasons(k, v)
 			if !one {
 				out.or(&kid)
 				continue
@@ -208,76 +288,123 @@ func (s *supporter) reasons(n *node, want truth) bitset {
 	return out
 }
 
-// supporter finds reasons in one world; answers of axes are found once.
-type supporter struct {
-	w     *world
-	known []bool
-	sets  []bitset
-}
-
-func newSupporter(w *world) *supporter {
-	return &supporter{w: w, known: make([]bool, len(w.t.axes)), sets: make([]bitset, len(w.t.axes))}
-}
-
-// reset forgets the answers, for another world in the same arrays.
-func (s *supporter) reset() { clear(s.known) }
-
-// axis returns a set of cells that forces the present answers of the axis.
+// axis returns cells that force the present answers of the axis: what refutes
+// every other answer when it is decided, everything it reads when it is open.
 func (s *supporter) axis(i int) bitset {
+	s = s.still(i)
 	if s.known[i] {
 		return s.sets[i]
 	}
+	m := s.w.axes[i]
 	var out bitset
-	a := s.w.t.axes[i]
-	switch {
-	case a.gate:
-		out = s.gate()
-	case a.sumBase >= 0:
-		out = s.axis(a.sumBase)
-		for _, e := range a.extras {
-			r := s.reasons(e.cond, s.w.truth(e.cond))
-			out.or(&r)
-		}
-	default:
-		for _, r := range a.rules {
-			v := s.w.truth(r.cond)
-			set := s.reasons(r.cond, v)
-			out.or(&set)
-			if v == yes {
-				break
-			}
-		}
+	if single(m) {
+		out = s.refute(i, ^m)
+	} else {
+		out = s.everything(i)
 	}
 	s.known[i], s.sets[i] = true, out
 	return out
 }
 
-// gate: one active gate of the strictest effect, and every stricter one that
-// is not active.
-func (s *supporter) gate() bitset {
-	t, w := s.w.t, s.w
-	m := w.axes[t.gateAxis]
+// everything returns what an open axis reads up to the first rule that decides.
+func (s *supporter) everything(i int) bitset {
+	outer := s.w.cuts
+	s.w.cuts = cuts{}
+	defer func() { s.w.cuts = outer }()
+	a := s.w.t.axes[i]
 	var out bitset
-	if single(m) {
-		top := Effect(bits.TrailingZeros32(m))
-		done := top == NoEffect
-		for i, g := range t.gates {
-			active := w.axes[t.gateAxis0+i]
-			if g.Effect == top && active == 2 && !done {
-				set := s.axis(t.gateAxis0 + i)
-				out.or(&set)
-				done = true
-			}
-			if g.Effect > top {
-				set := s.axis(t.gateAxis0 + i)
-				out.or(&set)
-			}
+	put := func(set bitset) { out.or(&set) }
+	if a.gate {
+		for k := range s.w.t.gates {
+			put(s.axis(s.w.t.gateAxis0 + k))
 		}
-		return out
 	}
-	for i := range t.gates {
-		set := s.axis(t.gateAxis0 + i)
-		out.or(&set)
+	if a.sumBase >= 0 {
+		put(s.axis(a.sumBase))
+	}
+	for _, r := range a.extras {
+		put(s.reasons(r.cond, s.w.truth(r.cond)))
+	}
+	for _, r := range a.rules {
+		v := s.w.truth(r.cond)
+		put(s.reasons(r.cond, v))
+		if v == yes {
+			break
+		}
+	}
+	return out
+}
+
+// refute returns cells that force the axis to have none of the answers in
+// out; none of them may be possible at present.
+//
+// Rules are read as in eval: one that may fire does not have an answer in
+// against, so its not firing can be taken for granted for those after it.
+func (s *supporter) refute(i int, against uint32) bitset {
+	s = s.still(i)
+	against &= 1<<len(s.w.t.axes[i].values) - 1
+	key := uint64(i)<<32 | uint64(against)
+	if set, ok := s.memo[key]; ok {
+		return set
+	}
+	outer := s.w.cuts
+	s.w.cuts = cuts{}
+	set := s.refuteNow(i, against)
+	s.w.cuts = outer
+	s.memo[key] = set
+	return set
+}
+
+func (s *supporter) refuteNow(i int, against uint32) bitset {
+	a := s.w.t.axes[i]
+	var out bitset
+	put := func(set bitset) { out.or(&set) }
+	switch {
+	case a.gate:
+		return s.refuteGate(against)
+	case a.sumBase >= 0:
+		return s.everything(i)
+	}
+	for k, r := range a.rules {
+		switch s.w.truth(r.cond) {
+		case no:
+			if against&(1<<r.value) != 0 {
+				put(s.reasons(r.cond, no))
+			}
+		case maybe:
+			s.w.cuts.unless(r.cond)
+		case yes:
+			for _, later := range a.rules[k+1:] {
+				if against&(1<<later.value) != 0 { // out only because this rule comes first
+					put(s.reasons(r.cond, yes))
+					break
+				}
+			}
+			return out
+		}
+	}
+	return out
+}
+
+// refuteGate: an effect is out when a stricter gate is active, or when no gate
+// of that effect is.
+func (s *supporter) refuteGate(against uint32) bitset {
+	t, w := s.w.t, s.w
+	var out bitset
+	put := func(set bitset) { out.or(&set) }
+	top, strict := -1, NoEffect // strictest gate that is surely active
+	for i, g := range t.gates {
+		if w.axes[t.gateAxis0+i] == 2 && g.Effect > strict {
+			top, strict = i, g.Effect
+		}
+	}
+	if top >= 0 && against&(1<<strict-1) != 0 {
+		put(s.axis(t.gateAxis0 + top))
+	}
+	for i, g := range t.gates {
+		if g.Effect > strict && against&(1<<g.Effect) != 0 {
+			put(s.axis(t.gateAxis0 + i))
+		}
 	}
 	return out
 }
@@ -332,7 +459,7 @@ func (t *Table) wire() {
 				a.need = append(a.need, o)
 			}
 		}
-		a.cone = t.cone(a)
+		a.cone, a.apart = t.cone(a)
 	}
 }
 
@@ -372,13 +499,14 @@ func (t *Table) uses(a *axis) []int {
 	return out
 }
 
-// cone is every cell an axis can depend on.
-func (t *Table) cone(a *axis) bitset {
-	var out bitset
+// cone is every cell an axis can depend on, and whether it reads a fresh or
+// tired value by itself.
+func (t *Table) cone(a *axis) (out bitset, apart bool) {
 	var walk func(n *node)
 	walk = func(n *node) {
 		if n.op == opCell {
 			out.add(n.index)
+			apart = apart || n.apart
 		}
 		for _, k := range n.kids {
 			walk(k)
@@ -392,5 +520,5 @@ func (t *Table) cone(a *axis) bitset {
 			walk(r.cond)
 		}
 	}
-	return out
+	return out, apart
 }

@@ -14,6 +14,7 @@ type explorer struct {
 	answers   []int // answer of each witness
 	visits    int
 	wide      bool // gave up being exact; found is then an upper bound
+	s         *supporter
 }
 
 // exploreMost bounds the work of one exploration. It is far above what the
@@ -28,40 +29,61 @@ func (t *Table) explorer(axis int) *explorer {
 func (e *explorer) from(cells []uint32, enough uint32) {
 	w := &world{t: e.t, cells: append([]uint32(nil), cells...), axes: make([]uint32, len(e.t.axes))}
 	e.visits = 0
+	e.s = newSupporter(w)
 	e.split(w, enough)
 }
 
-func (e *explorer) split(w *world, enough uint32) {
+// split explores one part of what is unknown. It returns cells whose present
+// bands already rule out every answer not found: when the cell just split is
+// not among them, the other half cannot bring anything new either.
+func (e *explorer) split(w *world, enough uint32) bitset {
 	if enough&^e.found == 0 {
-		return
+		return bitset{}
 	}
 	m := e.outcome(w)
-	if m&^e.found == 0 {
-		return
+	if single(m) && m&^e.found != 0 {
+		e.witness(w, m)
 	}
-	if single(m) {
-		e.found |= m
-		e.witnesses = append(e.witnesses, append([]uint32(nil), w.cells...))
-		e.answers = append(e.answers, bits.TrailingZeros32(m))
-		return
+	if m&^e.found == 0 {
+		e.s.reset()
+		return e.s.refute(e.axis, enough&^e.found)
 	}
 	if e.visits++; e.visits > exploreMost {
 		e.wide = true
 		e.found |= m
-		return
+		return bitset{}
 	}
 	i, mask := w.undecided(e.axis)
 	was := w.cells[i]
 	w.cells[i] = was & mask
-	e.split(w, enough)
-	w.cells[i] = was &^ mask
-	e.split(w, enough)
+	left := e.split(w, enough)
+	if left.has(i) {
+		w.cells[i] = was &^ mask
+		right := e.split(w, enough)
+		if right.has(i) {
+			left.or(&right)
+			left.remove(i)
+		} else {
+			left = right
+		}
+	}
 	w.cells[i] = was
+	return left
+}
+
+// witness notes a world in which the answer m is certain.
+func (e *explorer) witness(w *world, m uint32) {
+	e.found |= m
+	e.witnesses = append(e.witnesses, append([]uint32(nil), w.cells...))
+	e.answers = append(e.answers, bits.TrailingZeros32(m))
 }
 
 // undecided returns the first cell, with the bands asked for, that leaves the
 // axis open.
 func (w *world) undecided(axis int) (cell int, mask uint32) {
+	outer := w.cuts
+	w.cuts = cuts{}
+	defer func() { w.cuts = outer }()
 	a := w.t.axes[axis]
 	switch {
 	case a.gate:

@@ -108,11 +108,17 @@ func (e *explorer) given(w *world, cells []int, bit uint32) uint32 {
 			known |= 1 << e.answers[k]
 		}
 	}
-	if known == e.found {
-		return known
-	}
 	sub := e.t.explorer(e.axis)
 	sub.found = known
+	for k := 0; k < len(e.witnesses) && sub.found != e.found; k++ {
+		if sub.found&(1<<e.answers[k]) == 0 {
+			sub.vary(e.witnesses[k], cells, bit)
+		}
+	}
+	if sub.found == e.found {
+		e.keep(sub)
+		return sub.found
+	}
 	was := make([]uint32, len(cells))
 	for k, i := range cells {
 		was[k] = w.cells[i]
@@ -122,7 +128,24 @@ func (e *explorer) given(w *world, cells []int, bit uint32) uint32 {
 	for k, i := range cells {
 		w.cells[i] = was[k]
 	}
-	e.witnesses = append(e.witnesses, sub.witnesses...)
-	e.answers = append(e.answers, sub.answers...)
+	e.keep(sub)
 	return sub.found
+}
+
+// vary looks whether a witness still gives an answer when the cells are put
+// into band bit.
+func (e *explorer) vary(witness []uint32, cells []int, bit uint32) {
+	w := &world{t: e.t, cells: append([]uint32(nil), witness...), axes: make([]uint32, len(e.t.axes))}
+	for _, i := range cells {
+		w.cells[i] = bit
+	}
+	if m := e.outcome(w); single(m) && m&e.found == 0 {
+		e.witness(w, m)
+	}
+}
+
+// keep takes over the witnesses of another explorer of the same axis.
+func (e *explorer) keep(o *explorer) {
+	e.witnesses = append(e.witnesses, o.witnesses...)
+	e.answers = append(e.answers, o.answers...)
 }
