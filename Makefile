@@ -30,7 +30,7 @@ run: build
 	bin/firnhand demo serve --addr $(ADDR)
 
 build:
-	CGO_ENABLED=0 go build -trimpath -ldflags "$(LDFLAGS)" -o bin/firnhand ./cmd/firnhand
+	CGO_ENABLED=0 go build -buildvcs=false -trimpath -ldflags "$(LDFLAGS)" -o bin/firnhand ./cmd/firnhand
 
 test: needs e2e-assets build check
 	FIRNHAND_BIN="$(CURDIR)/bin/firnhand" go run ./tools/testrun -timeout $(TIMEOUT)
@@ -70,7 +70,7 @@ release:
 	@for target in linux/amd64 linux/arm64 darwin/arm64 darwin/amd64 windows/amd64; do \
 		os=$${target%/*}; arch=$${target#*/}; ext=; [ $$os = windows ] && ext=.exe; \
 		echo "firnhand-$$os-$$arch$$ext"; \
-		CGO_ENABLED=0 GOOS=$$os GOARCH=$$arch go build -trimpath -ldflags "$(LDFLAGS)" \
+		CGO_ENABLED=0 GOOS=$$os GOARCH=$$arch go build -buildvcs=false -trimpath -ldflags "$(LDFLAGS)" \
 			-o dist/firnhand-$$os-$$arch$$ext ./cmd/firnhand; \
 	done
 	cd dist && sha256sum firnhand-* > SHA256SUMS
