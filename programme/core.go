@@ -137,13 +137,8 @@ func reasons(r Record, g decide.GateAnswer) []Seen {
 	var out []Seen
 	for _, rd := range g.Read {
 		side, states := rd.Side, []string{rd.State}
-		switch rd.Side {
-		case "":
+		if side == "" {
 			side = "none"
-		case "L":
-			side = "left"
-		case "R":
-			side = "right"
 		}
 		if rd.State == "" {
 			states = []string{"fresh", "tired"}
