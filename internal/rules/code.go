@@ -199,9 +199,11 @@ func plain(text string) bool {
 // sqlBuilt lists the files that may put SQL together from parts, and why.
 var sqlBuilt = map[string]string{}
 
-// sqlStart is how a statement begins, sqlClause how a clause does.
+// sqlStart is how a statement begins, sqlClause how a clause does. Words of
+// ordinary sentences ("Select a student") are neither.
 var (
-	sqlStart  = regexp.MustCompile(`(?i)^\s*(SELECT|INSERT\s+INTO|UPDATE|DELETE\s+FROM|CREATE|ALTER\s+TABLE|DROP|PRAGMA|ATTACH|REPLACE\s+INTO|VACUUM)\s`)
+	sqlStart = regexp.MustCompile(`^\s*SELECT\s|(?i)^\s*(SELECT\s.*\sFROM\s|INSERT\s+(OR\s+\w+\s+)?INTO\s|REPLACE\s+INTO\s|UPDATE\s.*\sSET\s|DELETE\s+FROM\s|` +
+		`(CREATE|ALTER|DROP)\s+(TEMP\s+|UNIQUE\s+|VIRTUAL\s+)?(TABLE|INDEX|VIEW|TRIGGER)\s|PRAGMA\s|ATTACH\s+DATABASE\s)`)
 	sqlClause = regexp.MustCompile(`^\s*(WHERE|AND|OR|ORDER BY|GROUP BY|VALUES|SET|FROM|LIMIT|JOIN|HAVING)\s`)
 )
 
@@ -225,7 +227,7 @@ func Parameters(t *Tree) []Problem {
 					say(n)
 				}
 			case *ast.CallExpr:
-				if formats(n) && slices.ContainsFunc(n.Args, func(a ast.Expr) bool { return isSQL(a, sqlStart) }) {
+				if (formats(n) || writesString(n)) && slices.ContainsFunc(n.Args, func(a ast.Expr) bool { return isSQL(a, sqlStart) }) {
 					say(n)
 				}
 			}
@@ -274,6 +276,12 @@ func formats(call *ast.CallExpr) bool {
 	}
 	from, ok := sel.X.(*ast.Ident)
 	return ok && from.Name == "fmt" && slices.Contains([]string{"Sprintf", "Fprintf", "Appendf", "Sprint", "Fprint"}, sel.Sel.Name)
+}
+
+// writesString tells whether a call adds to a text being built.
+func writesString(call *ast.CallExpr) bool {
+	sel, ok := call.Fun.(*ast.SelectorExpr)
+	return ok && sel.Sel.Name == "WriteString"
 }
 
 // Timeless finds code that asks the machine for the time instead of a clock

@@ -115,6 +115,8 @@ var fixtures = []fixture{
 	{"parameters", "internal/sqlite/a.go", doc + "func f(q string) { q += ` AND c = 1` }", "never put together"},
 	{"parameters", "internal/sqlite/a.go", doc + "var q = fmt.Sprintf(`DELETE FROM %s`, t)", "never put together"},
 	{"parameters", "internal/sqlite/a.go", doc + "var q = fmt.Sprintf(`%d selected`, n) + g(`x`)", ""},
+	{"parameters", "internal/sqlite/a.go", doc + "func f(b *w) { b.WriteString(`SELECT a FROM b`) }", "never put together"},
+	{"parameters", "internal/web/a.go", doc + "var q = fmt.Sprintf(`Select a student of %s`, n) + `Update ` + n", ""},
 
 	{"timeless", "internal/web/a.go", doc + "var a = time.Now()", "only internal/clock asks"},
 	{"timeless", "internal/web/a.go", doc + "var a = time.Since(b)", "time.Since"},
