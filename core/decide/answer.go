@@ -118,7 +118,7 @@ func (a *Answer) Is(id, value string) bool {
 
 // world builds what is possible from an input.
 func (t *Table) world(in Input) *world {
-	w := &world{t: t, cells: t.allOpen(), axes: make([]uint32, len(t.axes))}
+	w := t.allOpen()
 	for i := range t.cells {
 		c := &t.cells[i]
 		if c.gate != "" {
@@ -188,7 +188,7 @@ func (t *Table) decide(in Input) (*Answer, *world, []*explorer) {
 		if single(w.axes[i]) {
 			e.found = w.axes[i]
 		} else {
-			e.from(w.cells, w.axes[i])
+			e.from(w, w.axes[i])
 			if !single(e.found) {
 				need := t.unknownIn(w, s.axis(i))
 				waits.or(&need)

@@ -99,7 +99,7 @@ type changer struct {
 // changer lists what can change: every known finding that some rule reads.
 // Fresh and tired values of one finding move together where they are equal.
 func (t *Table) changer(base *world) *changer {
-	c := &changer{base: base, w: &world{t: t, cells: append([]uint32(nil), base.cells...), axes: append([]uint32(nil), base.axes...)},
+	c := &changer{base: base, w: base.clone(),
 		of: make([][]int16, len(t.cells)), seen: map[uint64]struct{}{}}
 	c.s = newSupporter(c.w)
 	c.s.base = newSupporter(base)
@@ -155,7 +155,7 @@ func (c *changer) smallest(axis int) ([]Change, int) {
 	was := c.base.axes[axis]
 	if !single(was) { // decided by exploring only: compare with what it is decided as
 		e := t.explorer(axis)
-		e.from(c.base.cells, was)
+		e.from(c.base, was)
 		was = e.found
 	}
 	clear(c.seen)
@@ -250,13 +250,7 @@ func (c *changer) apply(p plan, axis int) uint32 {
 			c.w.cells[i] = 1 << m.band
 		}
 	}
-	t := c.base.t
-	for _, k := range t.axes[axis].need {
-		if t.axes[k].cone.meets(&moved) {
-			c.w.eval(k)
-		}
-	}
-	return c.w.axes[axis]
+	return c.w.rerun(axis, &moved)
 }
 
 // moved returns the cells a plan moves.

@@ -57,22 +57,32 @@ type world struct {
 // read: once a rule did not fire, what alone would have made it fire is out.
 // That keeps "today is PL-H or PL-F" from leaving a third way open.
 type cuts struct {
-	cells, axes map[int]uint32
+	cells, axes []entry
+}
+
+type entry struct {
+	index int
+	mask  uint32
+}
+
+// of returns what is ruled out at an index.
+func of(list []entry, index int) uint32 {
+	var m uint32
+	for _, e := range list {
+		if e.index == index {
+			m |= e.mask
+		}
+	}
+	return m
 }
 
 // unless notes that the condition, which may or may not hold, did not.
 func (c *cuts) unless(n *node) {
 	switch n.op {
 	case opCell:
-		if c.cells == nil {
-			c.cells = map[int]uint32{}
-		}
-		c.cells[n.index] |= n.mask
+		c.cells = append(c.cells, entry{n.index, n.mask})
 	case opAxis:
-		if c.axes == nil {
-			c.axes = map[int]uint32{}
-		}
-		c.axes[n.index] |= n.mask
+		c.axes = append(c.axes, entry{n.index, n.mask})
 	case opOr:
 		for _, k := range n.kids {
 			c.unless(k)
@@ -87,17 +97,9 @@ func single(m uint32) bool { return m != 0 && m&(m-1) == 0 }
 func (w *world) truth(n *node) truth {
 	switch n.op {
 	case opCell:
-		possible := w.cells[n.index]
-		if w.cuts.cells != nil {
-			possible &^= w.cuts.cells[n.index]
-		}
-		return member(possible, n.mask)
+		return member(w.cells[n.index]&^of(w.cuts.cells, n.index), n.mask)
 	case opAxis:
-		possible := w.axes[n.index]
-		if w.cuts.axes != nil {
-			possible &^= w.cuts.axes[n.index]
-		}
-		return member(possible, n.mask)
+		return member(w.axes[n.index]&^of(w.cuts.axes, n.index), n.mask)
 	case opAnd:
 		out := yes
 		for _, k := range n.kids {
@@ -155,7 +157,7 @@ func (w *world) eval(i int) uint32 {
 			}
 			w.cuts.unless(r.cond)
 		}
-		w.cuts = cuts{}
+		w.cuts = cuts{w.cuts.cells[:0], w.cuts.axes[:0]}
 	}
 	w.axes[i] = m
 	return m
@@ -208,6 +210,22 @@ func (w *world) run(i int) uint32 {
 	return w.axes[i]
 }
 
+// rerun computes what a change of the cells can have changed of axis i, given
+// that all it needs was computed before.
+func (w *world) rerun(i int, moved *bitset) uint32 {
+	for _, k := range w.t.axes[i].need {
+		if w.t.axes[k].cone.meets(moved) {
+			w.eval(k)
+		}
+	}
+	return w.axes[i]
+}
+
+// clone returns an independent copy.
+func (w *world) clone() *world {
+	return &world{t: w.t, cells: append([]uint32(nil), w.cells...), axes: append([]uint32(nil), w.axes...)}
+}
+
 // runAll computes every axis.
 func (w *world) runAll() {
 	for i := range w.t.axes {
@@ -256,10 +274,7 @@ func (s *supporter) reasons(n *node, want truth) bitset {
 	case opCell:
 		out.add(n.index)
 	case opAxis:
-		var cut uint32
-		if s.w.cuts.axes != nil {
-			cut = s.w.cuts.axes[n.index]
-		}
+		cut := of(s.w.cuts.axes, n.index)
 		switch want {
 		case yes:
 			return s.refute(n.index, ^(n.mask | cut))

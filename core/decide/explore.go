@@ -8,26 +8,29 @@ import "math/bits"
 type explorer struct {
 	t         *Table
 	axis      int
-	outcome   func(w *world) uint32
 	found     uint32
-	witnesses [][]uint32
-	answers   []int // answer of each witness
+	witnesses []witness
 	visits    int
 	wide      bool // gave up being exact; found is then an upper bound
 	s         *supporter
+}
+
+// witness is a world in which one answer is certain.
+type witness struct {
+	w      *world
+	answer int
 }
 
 // exploreMost bounds the work of one exploration. It is far above what the
 // standing table needs and keeps a hostile table from running for ever.
 const exploreMost = 20000
 
-func (t *Table) explorer(axis int) *explorer {
-	return &explorer{t: t, axis: axis, outcome: func(w *world) uint32 { return w.run(axis) }}
-}
+func (t *Table) explorer(axis int) *explorer { return &explorer{t: t, axis: axis} }
 
-// from explores every completion of cells until the answers in enough are found.
-func (e *explorer) from(cells []uint32, enough uint32) {
-	w := &world{t: e.t, cells: append([]uint32(nil), cells...), axes: make([]uint32, len(e.t.axes))}
+// from explores every completion of a world, in which all the axis needs has
+// been computed, until the answers in enough are found.
+func (e *explorer) from(base *world, enough uint32) {
+	w := base.clone()
 	e.visits = 0
 	e.s = newSupporter(w)
 	e.split(w, enough)
@@ -40,9 +43,9 @@ func (e *explorer) split(w *world, enough uint32) bitset {
 	if enough&^e.found == 0 {
 		return bitset{}
 	}
-	m := e.outcome(w)
+	m := w.axes[e.axis]
 	if single(m) && m&^e.found != 0 {
-		e.witness(w, m)
+		e.witness(w)
 	}
 	if m&^e.found == 0 {
 		e.s.reset()
@@ -55,27 +58,44 @@ func (e *explorer) split(w *world, enough uint32) bitset {
 	}
 	i, mask := w.undecided(e.axis)
 	was := w.cells[i]
-	w.cells[i] = was & mask
-	left := e.split(w, enough)
-	if left.has(i) {
-		w.cells[i] = was &^ mask
-		right := e.split(w, enough)
-		if right.has(i) {
-			left.or(&right)
-			left.remove(i)
-		} else {
-			left = right
-		}
+	left := e.half(w, i, was&mask, enough)
+	if !left.has(i) {
+		return left
 	}
-	w.cells[i] = was
+	right := e.half(w, i, was&^mask, enough)
+	if !right.has(i) {
+		return right
+	}
+	left.or(&right)
+	left.remove(i)
 	return left
 }
 
-// witness notes a world in which the answer m is certain.
-func (e *explorer) witness(w *world, m uint32) {
+// half explores with cell i narrowed to mask, and takes the world back.
+func (e *explorer) half(w *world, i int, mask uint32, enough uint32) bitset {
+	was := w.cells[i]
+	need := e.t.axes[e.axis].need
+	saved := make([]uint32, len(need))
+	for k, n := range need {
+		saved[k] = w.axes[n]
+	}
+	var moved bitset
+	moved.add(i)
+	w.cells[i] = mask
+	w.rerun(e.axis, &moved)
+	out := e.split(w, enough)
+	w.cells[i] = was
+	for k, n := range need {
+		w.axes[n] = saved[k]
+	}
+	return out
+}
+
+// witness notes a world in which the answer is certain.
+func (e *explorer) witness(w *world) {
+	m := w.axes[e.axis]
 	e.found |= m
-	e.witnesses = append(e.witnesses, append([]uint32(nil), w.cells...))
-	e.answers = append(e.answers, bits.TrailingZeros32(m))
+	e.witnesses = append(e.witnesses, witness{w.clone(), bits.TrailingZeros32(m)})
 }
 
 // undecided returns the first cell, with the bands asked for, that leaves the
@@ -127,10 +147,10 @@ func (w *world) open(n *node) (cell int, mask uint32) {
 }
 
 // allOpen is a world in which nothing is known.
-func (t *Table) allOpen() []uint32 {
-	cells := make([]uint32, len(t.cells))
+func (t *Table) allOpen() *world {
+	w := &world{t: t, cells: make([]uint32, len(t.cells)), axes: make([]uint32, len(t.axes))}
 	for i := range t.cells {
-		cells[i] = t.cells[i].all()
+		w.cells[i] = t.cells[i].all()
 	}
-	return cells
+	return w
 }

@@ -35,12 +35,9 @@ func (r *reader) lint() {
 	}
 	for _, a := range t.axes {
 		for _, e := range a.extras {
-			probe := &explorer{t: t}
-			probe.axis = t.addProbe(e.cond)
-			probe.outcome = func(w *world) uint32 { return w.run(probe.axis) }
-			probe.from(t.allOpen(), 2)
+			possible := t.canHold(t.addProbe(e.cond))
 			t.dropProbe()
-			if probe.found&2 == 0 {
+			if !possible {
 				r.problem(e.Line, "unreachable", "The condition of extra %s can never hold.", e.ID)
 			}
 		}
@@ -73,23 +70,29 @@ func (r *reader) contradictions(a *axis) {
 // some person.
 func (t *Table) reachedRules(i int) uint32 {
 	a := t.axes[i]
-	values := make([]int, len(a.rules))
+	values, names := make([]int, len(a.rules)), a.values
+	a.values = make([]Value, len(a.rules)) // answers are rules for a while
 	for k, rule := range a.rules {
 		values[k] = rule.value
 		rule.value = k
 	}
 	e := t.explorer(i)
-	e.from(t.allOpen(), 1<<len(a.rules)-1)
+	w := t.allOpen()
+	w.run(i)
+	e.from(w, 1<<len(a.rules)-1)
 	for k, rule := range a.rules {
 		rule.value = values[k]
 	}
+	a.values = names
 	return e.found
 }
 
 // canHold tells whether a yes/no axis can be yes.
 func (t *Table) canHold(i int) bool {
 	e := t.explorer(i)
-	e.from(t.allOpen(), 2)
+	w := t.allOpen()
+	w.run(i)
+	e.from(w, 2)
 	return e.found&2 != 0
 }
 
@@ -110,6 +113,7 @@ func (t *Table) addProbe(cond *node) int {
 		}
 	}
 	a.need = append(a.need, i)
+	a.cone, _ = t.cone(a)
 	return i
 }
 

@@ -98,54 +98,50 @@ func (t *Table) worth(w *world, explorers []*explorer, open []int, n *NextTest) 
 // given returns the answers still possible once the cells are in band bit.
 // Witnesses found before that allow the band answer most of it.
 func (e *explorer) given(w *world, cells []int, bit uint32) uint32 {
-	var known uint32
-	for k, wit := range e.witnesses {
-		ok := true
-		for _, i := range cells {
-			ok = ok && wit[i]&bit != 0
-		}
-		if ok {
-			known |= 1 << e.answers[k]
-		}
-	}
 	sub := e.t.explorer(e.axis)
-	sub.found = known
-	for k := 0; k < len(e.witnesses) && sub.found != e.found; k++ {
-		if sub.found&(1<<e.answers[k]) == 0 {
-			sub.vary(e.witnesses[k], cells, bit)
+	for _, wit := range e.witnesses {
+		if sub.found&(1<<wit.answer) == 0 && wit.allows(cells, bit) {
+			sub.found |= 1 << wit.answer
 		}
 	}
-	if sub.found == e.found {
-		e.keep(sub)
-		return sub.found
+	var moved bitset
+	for _, i := range cells {
+		moved.add(i)
 	}
-	was := make([]uint32, len(cells))
-	for k, i := range cells {
-		was[k] = w.cells[i]
-		w.cells[i] = bit
+	for _, wit := range e.witnesses {
+		if sub.found&(1<<wit.answer) == 0 {
+			sub.vary(wit, cells, bit, &moved)
+		}
 	}
-	sub.from(w.cells, e.found)
-	for k, i := range cells {
-		w.cells[i] = was[k]
+	if sub.found != e.found {
+		at := w.clone()
+		for _, i := range cells {
+			at.cells[i] = bit
+		}
+		at.rerun(e.axis, &moved)
+		sub.from(at, e.found)
 	}
-	e.keep(sub)
+	e.witnesses = append(e.witnesses, sub.witnesses...)
 	return sub.found
+}
+
+func (wit witness) allows(cells []int, bit uint32) bool {
+	for _, i := range cells {
+		if wit.w.cells[i]&bit == 0 {
+			return false
+		}
+	}
+	return true
 }
 
 // vary looks whether a witness still gives an answer when the cells are put
 // into band bit.
-func (e *explorer) vary(witness []uint32, cells []int, bit uint32) {
-	w := &world{t: e.t, cells: append([]uint32(nil), witness...), axes: make([]uint32, len(e.t.axes))}
+func (e *explorer) vary(wit witness, cells []int, bit uint32, moved *bitset) {
+	w := wit.w.clone()
 	for _, i := range cells {
 		w.cells[i] = bit
 	}
-	if m := e.outcome(w); single(m) && m&e.found == 0 {
-		e.witness(w, m)
+	if m := w.rerun(e.axis, moved); single(m) && m&e.found == 0 {
+		e.witness(w)
 	}
-}
-
-// keep takes over the witnesses of another explorer of the same axis.
-func (e *explorer) keep(o *explorer) {
-	e.witnesses = append(e.witnesses, o.witnesses...)
-	e.answers = append(e.answers, o.answers...)
 }
