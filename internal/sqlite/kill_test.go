@@ -167,6 +167,7 @@ type ledger struct {
 // the next round. Target (trust.md S2, proposed): 200 kills, lost 0, duplicated
 // 0, integrity_check ok, counts never shrink.
 func TestKill(t *testing.T) {
+	t.Parallel()
 	if testing.Short() && *kills == 200 {
 		*kills = 20
 	}
