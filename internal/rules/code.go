@@ -95,10 +95,11 @@ func exportedReceiver(d *ast.FuncDecl) bool {
 // mapFile is the map of the house, and mapLine a line of it.
 const mapFile = "ARCHITECTURE.md"
 
-var mapLine = regexp.MustCompile("(?m)^\\| `([a-z0-9/_]+)` \\|")
+var mapLine = regexp.MustCompile("(?m)^\\| `([a-z0-9/_]+(?:/\\.\\.\\.)?)` \\|")
 
 // Mapped finds packages that do not stand in the map of the house, and lines
-// of the map that name no package.
+// of the map that name no package. A line that ends in /... stands for every
+// package below that folder that has no line of its own.
 func Mapped(t *Tree) []Problem {
 	var text string
 	for _, f := range t.Files {
@@ -116,13 +117,17 @@ func Mapped(t *Tree) []Problem {
 		}
 	}
 	var found []Problem
+	covers := func(line, dir string) bool {
+		above, all := strings.CutSuffix(line, "/...")
+		return line == dir || all && within(dir, above)
+	}
 	for _, dir := range real {
-		if !slices.Contains(mapped, dir) {
+		if !slices.ContainsFunc(mapped, func(line string) bool { return covers(line, dir) }) {
 			found = append(found, Problem{dir, "the package needs its line in " + mapFile})
 		}
 	}
 	for _, dir := range mapped {
-		if !slices.Contains(real, dir) {
+		if !slices.ContainsFunc(real, func(r string) bool { return covers(dir, r) }) {
 			found = append(found, Problem{mapFile, dir + " is not a package of this tree"})
 		}
 	}

@@ -62,6 +62,8 @@ var fixtures = []fixture{
 	{"inward", "programme/a.go", doc + "import \"firnhand/internal/sqlite\"", "arrows point inward"},
 	{"inward", "programme/a.go", doc + "import \"net/http\"", "the network is outside"},
 	{"inward", "programme/a_test.go", doc + "import \"os\"", ""},
+	{"inward", "programme/a_test.go", doc + "import \"firnhand/internal/clock\"", ""},
+	{"inward", "programme/a.go", doc + "import \"firnhand/internal/clock\"", "arrows point inward"},
 	{"inward", "internal/web/a.go", doc + "import \"firnhand/internal/clock\"", ""},
 	{"inward", "internal/web/a.go", doc + "import \"firnhand/internal/web/page\"", ""},
 	{"inward", "internal/web/a.go", doc + "import \"firnhand/internal/sqlite\"", "adapters do not know each other"},
@@ -95,6 +97,7 @@ var fixtures = []fixture{
 	{"mapped", "core/fit/a.go", doc, "needs its line in ARCHITECTURE.md"},
 	{"mapped", "core/fit/a_test.go", doc, ""},
 	{"mapped", "ARCHITECTURE.md", "| `core/fit` | fits |\n", "core/fit is not a package"},
+	{"mapped", "ARCHITECTURE.md", "| `core/...` | computes |\n", "core/... is not a package"},
 
 	{"cited", "core/fit/a.go", doc + "const a = 1 // src: inch, S31", ""},
 	{"cited", "core/fit/a.go", doc + "const a = 1 // src: inch, S99", `cites "S99"`},
@@ -177,8 +180,10 @@ func TestEveryRuleCanFail(t *testing.T) {
 // A package and its line in the map agree.
 func TestMapAgrees(t *testing.T) {
 	tree, err := rules.Load(fstest.MapFS{
-		"ARCHITECTURE.md": {Data: []byte("# Map\n\n| `core/fit` | fits |\n")},
-		"core/fit/a.go":   {Data: []byte(doc)},
+		"ARCHITECTURE.md":       {Data: []byte("# Map\n\n| `core/fit` | fits |\n| `internal/web/...` | pages |\n")},
+		"core/fit/a.go":         {Data: []byte(doc)},
+		"internal/web/one/a.go": {Data: []byte(doc)},
+		"internal/web/two/a.go": {Data: []byte(doc)},
 	})
 	if err != nil {
 		t.Fatal(err)
