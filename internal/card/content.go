@@ -6,10 +6,12 @@
 // The card carries actions, never diagnoses, and no more of a person than the
 // first name and a lesson code. Left and right are always the student's. The
 // layout keeps its promises by rule: key numbers never below 24 pt, labels
-// never below 11 pt, actions 14 pt as long as they fit and never below 11 pt;
-// when a card is too full, second-priority lines leave it one by one and the
-// block says so ("2 more: see record"). Cautions, set-up numbers and contacts
-// never leave it. What still does not fit is refused, never cut.
+// never below 11 pt, actions 14 pt as long as they fit. A fuller card goes down
+// in half points to 12 pt; then second-priority lines leave it one by one and
+// their block says so ("2 more: see record"); then type goes down to 11 pt; as
+// a last resort the rest of the handover, the goal and the end of the plan
+// leave too. Cautions, holds, set-up, help, helpers and contacts never leave
+// it. What still does not fit is refused, never cut.
 //
 // Sizes and order follow the printed-card rules of the product's design notes
 // (checklists of fewer than ten items a block, sans serif, sentence case, dark
@@ -26,6 +28,12 @@ import (
 // Content is everything one card says. Sentences are plain text on one line,
 // in sentence case; numbers are strings, rounded once by whoever computed
 // them. Content is pure data: the same Content always gives the same bytes.
+//
+// What is sure to fit: six cautions of about 55 characters, three rows of
+// sided numbers and one of words, four settings without sides, three contacts,
+// and a plan and handover of any allowed length, the end of which then moves
+// to the record. About 16 lines of text in all stay at 14 pt. Fit tells what
+// the layout had to do.
 type Content struct {
 	FirstName  string    `json:"first_name"`  // the name the student uses; no surname; at most 40 characters
 	LessonCode string    `json:"lesson_code"` // short code that leads to the record, such as "W5-14"; at most 12
@@ -92,7 +100,7 @@ type SetUp struct {
 	Way    string         `json:"way"`    // way of skiing in one line: "Two skis, one outrigger on the left"; at most 70
 	Sided  []SidedSetting `json:"sided"`  // settings with a left and a right; at most 7
 	Shared []Setting      `json:"shared"` // settings without sides; at most 9
-	Figure *picture.Above `json:"-"`      // drawing between the two columns; nil for none
+	Figure *picture.Above `json:"figure"` // drawing between the two columns; nil for none
 }
 
 // SidedSetting is one setting for the left and for the right. Neither side

@@ -1,6 +1,9 @@
 package picture
 
-import "strings"
+import (
+	"strings"
+	"unicode/utf8"
+)
 
 // Support is what the student holds or stands in.
 type Support uint8
@@ -109,45 +112,33 @@ func (a Above) Mirror() Above {
 // Round figures for an adult; the drawing is a sign, not a measurement.
 const (
 	skiX, skiHalf     = 12.0, 4.6 // half the stance, half a ski's width
-	skiTip, skiTail   = -84.0, 62.0
+	skiTip, skiTail   = -70.0, 50.0
 	bootTop, bootEnd  = -20.0, 16.0
 	shoulderX         = 23.0
-	riggerX, riggerUp = 43.0, -58.0 // an outrigger's runner and its front end
+	riggerX, riggerUp = 41.0, -56.0 // an outrigger's runner and its front end
 	riggerEnd         = -16.0       // its claw, just ahead of the toe piece
-	frameX            = 43.0
-	frameUp, frameEnd = -66.0, 52.0
-	besideX           = 78.0
-	aheadY, behindY   = -128.0, 104.0
+	frameX            = 41.0
+	frameUp, frameEnd = -62.0, 44.0
+	besideX           = 75.0
+	aheadY, behindY   = -98.0, 79.0
 	labelPt           = 11.0
 	largest           = 0.30 // mm of page per cm; more would only be louder
 )
 
 // Draw returns the drawing fitted into a box of this size in mm, the student's
-// middle line in the middle of the box. Labels stay 11 pt whatever the size.
+// middle line in the middle of the box. Labels stay 11 pt whatever the size;
+// in a small box only people are labelled.
 func (a Above) Draw(width, height float64) Drawing {
 	d := Drawing{Width: width, Height: height, Title: "The student from above, facing up the page", Desc: a.describe()}
-	label := labelPt * MMPerPoint * 1.15
-	up, down, side := -skiTip+4, skiTail+4, 30.0
+	up, down, widest := a.extent(width)
 	topPad := 0.0
-	if a.Tie != NoTie {
-		topPad = label
+	roomy := height > 55
+	if a.Tie != NoTie && roomy {
+		topPad = labelPt * MMPerPoint * 1.15
 	}
-	if a.Support != NoSupport {
-		side = riggerX + 7
-	}
-	for _, p := range a.People {
-		switch p.Place {
-		case Ahead:
-			up, topPad = -aheadY+14, 0
-		case Behind:
-			down = behindY + 13
-		default:
-			side = besideX + 21
-		}
-	}
-	k := min(width/2/side, (height-topPad)/(up+down), largest)
+	k := min((height-topPad)/(up+down), widest)
 	spare := (height - topPad - k*(up+down)) / 2
-	v := view{&d, Scale(k, k).Then(Move(width/2, topPad+spare+k*up)), k}
+	v := view{&d, Scale(k, k).Then(Move(width/2, topPad+spare+k*up)), k, roomy && k > 0.2}
 	a.drawReins(v)
 	a.drawSkis(v)
 	a.drawSupportUnder(v)
@@ -158,11 +149,50 @@ func (a Above) Draw(width, height float64) Drawing {
 	return d
 }
 
+// Tallest returns the height in mm beyond which a box of this width leaves the
+// drawing no larger.
+func (a Above) Tallest(width float64) float64 {
+	up, down, k := a.extent(width)
+	return k * (up + down)
+}
+
+// extent returns how far the drawing reaches up and down from the boots, in
+// cm, and the largest scale, in mm per cm, that a width allows.
+func (a Above) extent(width float64) (up, down, k float64) {
+	up, down = -skiTip+4, skiTail+4
+	side, words := 34.0, 0.0
+	if a.Support != NoSupport {
+		side = riggerX + 6
+	}
+	if a.Support == Slider {
+		up = -frameUp + 20
+	}
+	if a.Reins != NoReins { // they run to where their holder stands
+		down = behindY + 13
+	}
+	for _, p := range a.People {
+		switch p.Place {
+		case Ahead:
+			up = -aheadY + 14
+		case Behind:
+			down = behindY + 13
+		default:
+			words = max(words, 0.54*labelPt*MMPerPoint*float64(utf8.RuneCountInString(p.Label)))
+		}
+	}
+	if words > 0 { // somebody beside: their body, and their word clear of the gear
+		return up, down, min(largest, width/2/(besideX+21), max((width/2-words)/side, 0.1))
+	}
+	return up, down, min(largest, width/2/side)
+}
+
 // view draws centimetres about the boots onto the page.
 type view struct {
 	d *Drawing
 	m Matrix
 	k float64 // mm of page per cm
+
+	names bool // whether gear is labelled; in a small drawing labels would cover it
 }
 
 func (v view) draw(o Outline, s Style) { v.d.Draw(o.Apply(v.m), s) }
@@ -224,10 +254,10 @@ func (a Above) drawSupportUnder(v view) {
 		return
 	}
 	for _, s := range sides() {
-		v.draw(ski(s*frameX, 4, frameUp-22, frameEnd), outer)
-		v.draw(Line(s*frameX, frameUp+22, s*frameX, frameEnd-22), limb)
+		v.draw(ski(s*frameX, 4, frameUp-14, frameEnd), outer)
+		v.draw(Line(s*frameX, frameUp+14, s*frameX, frameEnd-20), limb)
 	}
-	v.draw(Line(-frameX, frameUp+22, frameX, frameUp+22), limb)
+	v.draw(Line(-frameX, frameUp+14, frameX, frameUp+14), limb)
 }
 
 func (a Above) drawBody(v view) {
@@ -272,6 +302,9 @@ func (a Above) drawTie(v view) {
 	for _, s := range sides() {
 		v.draw(Circle(s*skiX, y, 2.8), solid)
 	}
+	if !v.names {
+		return
+	}
 	v.label(0, skiTip-4, Middle, map[Tie]string{ElasticTie: "elastic tie", RigidTie: "rigid tie"}[a.Tie])
 }
 
@@ -285,6 +318,9 @@ func (a Above) drawLifts(v view) {
 			continue
 		}
 		v.draw(Rect(s*skiX-6.5, bootEnd-2, 13, 7, 0), solid)
+		if !v.names {
+			continue
+		}
 		v.draw(Line(s*(skiX+6), bootEnd+3, s*(skiX+14), bootEnd+12), thin)
 		down := labelPt * MMPerPoint * 0.66 / v.k
 		v.label(s*(skiX+9), bootEnd+13+down, anchor, word)
