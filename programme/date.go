@@ -70,6 +70,9 @@ func (d Date) AddMonths(n int) Date {
 	return Date{first.Year(), first.Month(), min(d.Day, last)}
 }
 
+// Sub returns the time from noon of e to noon of d, whole days of 24 hours.
+func (d Date) Sub(e Date) time.Duration { return d.utc().Sub(e.utc()) }
+
 // AddDays returns the day n days on.
 func (d Date) AddDays(n int) Date { return DateOf(d.utc().AddDate(0, 0, n)) }
 

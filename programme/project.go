@@ -310,7 +310,7 @@ func (p *projection) judgeHold(h *HoldState) {
 		label, licensed := clearerLabel(c.Licence)
 		if c.Counts && licensed && !c.ValidUntil.Before(h.Until) {
 			h.Status, h.Until = HoldCleared, c.ValidUntil
-			h.Why = "Cleared in writing by a " + label + " on " + c.ClearedOn.String() + ", until " + c.ValidUntil.String() + "."
+			h.Why = "Cleared in writing (" + label + ", " + c.ClearedOn.String() + ") until " + c.ValidUntil.String() + "."
 		}
 	}
 	if h.Status == HoldOpen && len(h.Clearances) > 0 {

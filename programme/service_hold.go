@@ -171,7 +171,7 @@ func (s *Service) RecordClearance(ctx context.Context, a Actor, m Made, student 
 			return Refuse(CodeConflict, "That hold was withdrawn.")
 		case !h.MayClear(c.Licence):
 			label, _ := clearerLabel(c.Licence)
-			return Refuse(CodeNotClearance, "A %s does not clear this hold. It needs: %s.", label, h.Clearer)
+			return Refuse(CodeNotClearance, "This hold is not cleared by: %s. It needs: %s.", label, h.Clearer)
 		}
 		return s.newLetter(r, h, c)
 	})
