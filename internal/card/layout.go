@@ -4,9 +4,11 @@ import (
 	"fmt"
 	"strings"
 	"time"
+	"unicode"
 
 	"firnhand/internal/picture"
 
+	"golang.org/x/text/unicode/norm"
 	"rsc.io/qr"
 )
 
@@ -196,8 +198,9 @@ func wrap(words []word, size, w float64) [][]word {
 	return lines
 }
 
-// split cuts a word after as many characters as fit into w, but at least one,
-// so that breaking a word always ends.
+// split cuts a word after as many characters as fit into w, at a hyphen if
+// there is one, but after at least one character, so that breaking a word
+// always ends.
 func split(s string, size float64, bold bool, w float64) (head, tail string) {
 	end := len(s)
 	for i := range s {
@@ -209,6 +212,9 @@ func split(s string, size float64, bold bool, w float64) (head, tail string) {
 		} else if i > 0 {
 			break
 		}
+	}
+	if i := strings.LastIndexByte(s[:end], '-'); i > 0 {
+		end = i + 1
 	}
 	return s[:end], s[end:]
 }
@@ -330,13 +336,29 @@ func (h *sheet) name(name string, x, room float64) float64 {
 			lines = 2
 		}
 	}
-	base := margin - 0.6 // so that the capitals of a large name touch the margin
+	base := margin                     // so that tall letters touch the margin
+	base += 2 * float64(accents(name)) // and so do accents on capitals
 	for _, l := range wrap(words, size, room) {
 		base += size * mmPerPt * 0.72
 		h.line(x, base, size, className, l)
 		base += size * mmPerPt * 0.24
 	}
 	return base
+}
+
+// accents returns how many marks stand on one letter of the name at most, up
+// to two.
+func accents(name string) int {
+	most, n := 0, 0
+	for _, r := range norm.NFD.String(name) {
+		if unicode.Is(unicode.Mn, r) {
+			n++
+		} else {
+			n = 0
+		}
+		most = max(most, n)
+	}
+	return min(most, 2)
 }
 
 // qrOutline is the card's id, and nothing else, as a QR code (ISO/IEC 18004)

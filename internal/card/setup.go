@@ -113,8 +113,8 @@ func (h *sheet) tight(x, y float64, lines [][]word) float64 {
 func (h *sheet) stacked(x, y, w float64, label string, v Value) float64 {
 	top := y
 	y = h.paragraph(x, y, w, labelPt, classLabel, wordsOf(label, false))
-	_, valueH := h.valueSize(v, w)
-	h.value(x, y, w, v)
+	valueW, valueH := h.valueSize(v, w)
+	h.value(x+w-valueW, y, valueW, v)
 	return y + valueH - top
 }
 

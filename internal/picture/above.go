@@ -161,11 +161,12 @@ func (a Above) Tallest(width float64) float64 {
 func (a Above) extent(width float64) (up, down, k float64) {
 	up, down = -skiTip+4, skiTail+4
 	side, words := 34.0, 0.0
+	besideLabel := skiX + skiHalf + 4 // what a label below a person beside must keep clear of
 	if a.Support != NoSupport {
 		side = riggerX + 6
 	}
 	if a.Support == Slider {
-		up = -frameUp + 20
+		up, besideLabel = -frameUp+20, frameX+6
 	}
 	if a.Reins != NoReins { // they run to where their holder stands
 		down = behindY + 13
@@ -181,7 +182,7 @@ func (a Above) extent(width float64) (up, down, k float64) {
 		}
 	}
 	if words > 0 { // somebody beside: their body, and their word clear of the gear
-		return up, down, min(largest, width/2/(besideX+21), max((width/2-words)/side, 0.1))
+		return up, down, min(largest, width/2/(besideX+21), max((width/2-words)/besideLabel, 0.1))
 	}
 	return up, down, min(largest, width/2/side)
 }
@@ -370,9 +371,9 @@ func (a Above) drawPeople(v view) {
 		mid := labelPt * MMPerPoint * 0.34 / v.k
 		switch p.Place {
 		case AtLeft: // written inwards from the edge of the box, so that it never leaves it
-			v.label(-v.d.Width/2/v.k, at.Y-16, Start, p.Label)
+			v.label(-v.d.Width/2/v.k, at.Y+13+2*mid, Start, p.Label)
 		case AtRight:
-			v.label(v.d.Width/2/v.k, at.Y-16, End, p.Label)
+			v.label(v.d.Width/2/v.k, at.Y+13+2*mid, End, p.Label)
 		default:
 			v.label(at.X+24, at.Y+mid, Start, p.Label)
 		}
