@@ -1,0 +1,89 @@
+package page
+
+import (
+	"context"
+	"io"
+	"log/slog"
+	"time"
+
+	"firnhand/core/decide"
+	"firnhand/programme"
+)
+
+// Clock tells the time.
+type Clock interface {
+	Now() time.Time
+}
+
+// Ticket is a sign-in as the browser keeps it.
+type Ticket struct {
+	Token string    // secret; goes into the cookie and nowhere else
+	Ends  time.Time // when it ends for good
+}
+
+// Person is what somebody types to be known from then on.
+type Person struct {
+	Name     string // name used
+	Login    string
+	Password string
+}
+
+// SignIn is what the pages need of sign-in. Errors are *programme.Error.
+type SignIn interface {
+	// Who returns the person behind a token. CodeSignedOut when there is none.
+	Who(ctx context.Context, token string) (programme.Actor, error)
+	// Enter checks login and password. device is what the person will recognise
+	// the browser by, from is where the request came from, to slow down guessing.
+	Enter(ctx context.Context, login, password, device, from string) (Ticket, error)
+	// Leave ends a sign-in; one that has ended is no error.
+	Leave(ctx context.Context, token string) error
+	// FirstLead makes the first lead of a programme, with the code that was
+	// printed when the program first ran, and signs them in.
+	FirstLead(ctx context.Context, code string, p Person, device, from string) (Ticket, error)
+	// Invite makes a code with which a member of staff chooses a login and a
+	// password; earlier codes and passwords of theirs end.
+	Invite(ctx context.Context, by programme.Actor, staff programme.ID) (code string, ends time.Time, err error)
+	// Join uses such a code and signs the person in. p.Name is not used.
+	Join(ctx context.Context, code string, p Person, device, from string) (Ticket, error)
+	// ChangePassword checks the old password, sets the new one and ends every
+	// other sign-in of the person.
+	ChangePassword(ctx context.Context, token, old, new string) error
+}
+
+// CardOrder is everything a card is made from.
+type CardOrder struct {
+	ID       programme.ID // the opaque id in the card's code
+	Record   programme.Record
+	Decision programme.Decision
+	Table    *decide.Table
+	Answer   *decide.Answer
+	ForDay   programme.Date
+	MadeAt   time.Time
+	DataAt   time.Time // when the last fact was recorded
+}
+
+// PrintedCard is a card as made. The same order gives the same bytes.
+type PrintedCard struct {
+	PDF  []byte
+	Text string // the same content for a screen or a terminal
+}
+
+// Deps are the ports that the pages are given. All but Log, Zone and Version
+// are needed.
+type Deps struct {
+	Cases  programme.UseCases
+	SignIn SignIn
+	// Table returns the rule table with the numbers signed off by a moment.
+	Table func(ctx context.Context, a programme.Actor, at programme.AsOf) (*decide.Table, error)
+	// Card makes a card. It answers *programme.Error for an order that does not
+	// fit on one.
+	Card   func(ctx context.Context, order CardOrder) (PrintedCard, error)
+	Clock  Clock
+	Random io.Reader // for ids; safe for concurrent use
+	Zone   *time.Location
+	Log    *slog.Logger // causes of errors; never a person's data
+	// Secure says that the pages are served over TLS: cookies are then Secure
+	// with the __Host- prefix, and browsers are told to stay on TLS.
+	Secure  bool
+	Version string // of the program, for cards and the foot of a page
+}

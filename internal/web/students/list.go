@@ -1,0 +1,87 @@
+package students
+
+import (
+	"net/http"
+	"time"
+
+	"firnhand/internal/web/page"
+	"firnhand/programme"
+)
+
+// row is one student of the list: who, what state today, what comes next.
+type row struct {
+	programme.StudentLine
+	State string // in a word
+	Held  bool
+	Why   []string
+	Next  string
+	Link  string
+}
+
+type listed struct {
+	Rows  []row
+	Held  int
+	Waits int
+	Ended bool // ended ones are shown too
+}
+
+// list shows everybody, held ones first to be seen.
+func list(v *page.Visit) error {
+	ended := v.R.URL.Query().Get("ended") != ""
+	lines, err := v.Kit.Cases.Students(v.R.Context(), v.Actor, ended)
+	if err != nil {
+		return err
+	}
+	body := listed{Ended: ended}
+	for _, l := range lines {
+		r := rowOf(l, v.Kit.Clock.Now(), v.Actor)
+		body.Rows = append(body.Rows, r)
+		if r.Held {
+			body.Held++
+		} else if r.State != "No hold" {
+			body.Waits++
+		}
+	}
+	return v.Render(http.StatusOK, "students", page.View{Title: "Students", Body: body})
+}
+
+// seasonDays is when the list begins to call an evaluation old; the rules
+// decide (rule G17), the list only points.
+const seasonDays = 300
+
+// rowOf says how a student stands, from what the list knows.
+func rowOf(l programme.StudentLine, now time.Time, a programme.Actor) row {
+	r := row{StudentLine: l, Link: "/students/" + string(l.Student)}
+	at := func(path, next string) { r.Link, r.Next = "/students/"+string(l.Student)+path, next }
+	age := int(now.Sub(l.LastEvaluated).Hours() / 24)
+	switch {
+	case l.Held:
+		r.State, r.Held = "Held", true
+		for _, rule := range l.HoldRules {
+			r.Why = append(r.Why, page.HoldWord(rule))
+		}
+		at("/holds", "See what clears it")
+	case !l.WaiverValid:
+		r.State = "Waiver missing"
+		at("/consents", "Record the waiver")
+	case l.Evaluating:
+		r.State = "Evaluation under way"
+		at("/evaluation", "Go on with the evaluation")
+	case l.LastEvaluated.IsZero():
+		r.State = "Evaluation waits"
+		at("/evaluation", "Begin the evaluation")
+	case age > seasonDays:
+		r.State = "Evaluation is old"
+		at("/evaluation", "Evaluate again")
+	default:
+		r.State = "No hold"
+		at("/intake/today", "Ask today's questions")
+	}
+	allowed := map[string]programme.Action{"/holds": programme.ReadHold, "/evaluation": programme.Evaluate, "/intake/today": programme.Evaluate}
+	for path, act := range allowed {
+		if r.Link == "/students/"+string(l.Student)+path && !a.May(act) {
+			r.Next = ""
+		}
+	}
+	return r
+}

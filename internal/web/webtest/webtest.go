@@ -1,0 +1,222 @@
+// Package webtest puts the pages together over a store in memory, with a
+// simple sign-in and a clock that stands still, for the tests of the pages.
+package webtest
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"net/http"
+	"net/http/httptest"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"firnhand/core/decide"
+	"firnhand/internal/clock"
+	"firnhand/internal/web"
+	"firnhand/internal/web/page"
+	"firnhand/programme"
+	"firnhand/programme/programmetest"
+)
+
+// Morning is the moment at which the clock stands: Thursday 14 January 2027.
+var Morning = time.Date(2027, 1, 14, 8, 0, 0, 0, time.UTC)
+
+// FirstCode is the code that makes the first lead.
+const FirstCode = "snow-crow-tarn-1234"
+
+// Bench is the pages with everything behind them.
+type Bench struct {
+	T      testing.TB
+	Site   *web.Site
+	Cases  *programme.Service
+	Store  *programmetest.Memory
+	Clock  *clock.Fixed
+	SignIn *Door
+	IDs    *programmetest.IDs
+	Orders []page.CardOrder // cards that were asked for
+	Server *httptest.Server
+}
+
+// New returns a bench without anybody in it.
+func New(t testing.TB) *Bench {
+	t.Helper()
+	return NewWith(t, false)
+}
+
+// NewWith is New, with the pages told that they are served over TLS.
+func NewWith(t testing.TB, secure bool) *Bench {
+	t.Helper()
+	b := &Bench{T: t, Store: programmetest.NewMemory(), Clock: clock.At(Morning), IDs: programmetest.NewIDs(1)}
+	vocabulary := programme.CoreVocabulary{Table: decide.Standing()}
+	b.Cases = programme.New(programme.Config{Store: b.Store, Clock: b.Clock, Vocabulary: vocabulary, Random: b.IDs, Holds: vocabulary.Holds})
+	b.SignIn = &Door{b: b, tickets: map[string]programme.ID{}, people: map[string]login{}, codes: map[string]programme.ID{}}
+	tables := &programme.Tables{}
+	b.Site = web.New(web.Deps{
+		Cases: b.Cases, SignIn: b.SignIn, Clock: b.Clock, Random: b.IDs, Secure: secure, Version: "test",
+		Table: func(ctx context.Context, a programme.Actor, at programme.AsOf) (*decide.Table, error) {
+			signed, err := b.Cases.Settings(ctx, a, at)
+			if err != nil {
+				return nil, err
+			}
+			return tables.For(signed)
+		},
+		Card: b.card,
+	})
+	return b
+}
+
+// card stands for the printer: it keeps the order and writes what the answer
+// says, so that a test can see what would be printed.
+func (b *Bench) card(_ context.Context, o page.CardOrder) (page.PrintedCard, error) {
+	b.Orders = append(b.Orders, o)
+	way, _ := o.Answer.Axis("way")
+	text := fmt.Sprintf("%s\n%s\n%s\ncard %s\n", o.Record.NameUsed, o.ForDay, way.Label, o.ID)
+	return page.PrintedCard{PDF: []byte("%PDF-1.4\n" + text), Text: text}, nil
+}
+
+// Door is the simplest sign-in that could work.
+type Door struct {
+	b       *Bench
+	mu      sync.Mutex
+	tickets map[string]programme.ID
+	people  map[string]login
+	codes   map[string]programme.ID
+}
+
+type login struct {
+	staff    programme.ID
+	password string
+}
+
+var _ page.SignIn = (*Door)(nil)
+
+func (d *Door) ticket(staff programme.ID) page.Ticket {
+	sum := sha256.Sum256([]byte(string(staff) + string(d.b.IDs.Next())))
+	t := hex.EncodeToString(sum[:])
+	d.tickets[t] = staff
+	return page.Ticket{Token: t, Ends: d.b.Clock.Now().Add(12 * time.Hour)}
+}
+
+// Who implements page.SignIn.
+func (d *Door) Who(ctx context.Context, token string) (programme.Actor, error) {
+	d.mu.Lock()
+	staff, ok := d.tickets[token]
+	d.mu.Unlock()
+	if !ok {
+		return programme.Actor{}, programme.Refuse(programme.CodeSignedOut, "Sign in to go on.")
+	}
+	return d.b.Cases.ActorOf(ctx, staff)
+}
+
+// Enter implements page.SignIn.
+func (d *Door) Enter(_ context.Context, name, password, _, _ string) (page.Ticket, error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	l, ok := d.people[name]
+	if !ok || l.password != password {
+		return page.Ticket{}, programme.Refuse(programme.CodeSignIn, "Login and password do not go together.")
+	}
+	return d.ticket(l.staff), nil
+}
+
+// Leave implements page.SignIn.
+func (d *Door) Leave(_ context.Context, token string) error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	delete(d.tickets, token)
+	return nil
+}
+
+// FirstLead implements page.SignIn.
+func (d *Door) FirstLead(ctx context.Context, code string, p page.Person, _, _ string) (page.Ticket, error) {
+	if code != FirstCode {
+		return page.Ticket{}, programme.Refuse(programme.CodeSignIn, "This code is not the one that was printed.")
+	}
+	staff := d.b.IDs.Next()
+	_, err := d.b.Cases.FirstLead(ctx, programme.Made{ID: d.b.IDs.Next()}, programme.StaffDetails{Staff: staff, NameUsed: p.Name, Roles: []programme.Role{programme.Lead, programme.Instructor}})
+	if err != nil {
+		return page.Ticket{}, err
+	}
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.people[p.Login] = login{staff, p.Password}
+	return d.ticket(staff), nil
+}
+
+// Invite implements page.SignIn.
+func (d *Door) Invite(_ context.Context, _ programme.Actor, staff programme.ID) (string, time.Time, error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	code := "join-" + string(d.b.IDs.Next())[30:]
+	d.codes[code] = staff
+	return code, d.b.Clock.Now().Add(time.Hour), nil
+}
+
+// Join implements page.SignIn.
+func (d *Door) Join(_ context.Context, code string, p page.Person, _, _ string) (page.Ticket, error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	staff, ok := d.codes[code]
+	if !ok {
+		return page.Ticket{}, programme.Refuse(programme.CodeSignIn, "This code is wrong or was used before.")
+	}
+	delete(d.codes, code)
+	d.people[p.Login] = login{staff, p.Password}
+	return d.ticket(staff), nil
+}
+
+// ChangePassword implements page.SignIn.
+func (d *Door) ChangePassword(_ context.Context, token, old, new string) error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	for name, l := range d.people {
+		if l.staff == d.tickets[token] {
+			if l.password != old {
+				return programme.Refuse(programme.CodeSignIn, "That is not the password you have now.")
+			}
+			if len(new) < 8 {
+				return programme.Refuse(programme.CodeInvalid, "A password has at least 8 characters.")
+			}
+			d.people[name] = login{l.staff, new}
+		}
+	}
+	return nil
+}
+
+// Serve starts the pages on loopback until the test ends.
+func (b *Bench) Serve() *httptest.Server {
+	if b.Server == nil {
+		b.Server = httptest.NewServer(b.Site)
+		b.T.Cleanup(b.Server.Close)
+	}
+	return b.Server
+}
+
+// Staff adds a member of staff with roles, and returns the person and a
+// cookie with which a request is theirs. The first one asked for must lead.
+func (b *Bench) Staff(name string, roles ...programme.Role) (programme.Actor, *http.Cookie) {
+	b.T.Helper()
+	ctx := context.Background()
+	d := programme.StaffDetails{Staff: b.IDs.Next(), NameUsed: name, Roles: roles}
+	has, err := b.Cases.HasLead(ctx)
+	if err == nil && !has {
+		_, err = b.Cases.FirstLead(ctx, programme.Made{ID: b.IDs.Next()}, d)
+	} else if err == nil {
+		_, err = b.Cases.PutStaff(ctx, programme.Actor{Staff: b.IDs.Next(), Roles: []programme.Role{programme.Lead}}, programme.Made{ID: b.IDs.Next()}, d)
+	}
+	if err != nil {
+		b.T.Fatal(err)
+	}
+	a, err := b.Cases.ActorOf(ctx, d.Staff)
+	if err != nil {
+		b.T.Fatal(err)
+	}
+	b.SignIn.mu.Lock()
+	defer b.SignIn.mu.Unlock()
+	b.SignIn.people[strings.ToLower(name)] = login{d.Staff, "four plain words here"}
+	return a, &http.Cookie{Name: "firnhand", Value: b.SignIn.ticket(d.Staff).Token}
+}
