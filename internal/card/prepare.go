@@ -21,11 +21,8 @@ type prepared struct {
 	// the lesson code stands in its place.
 	NameInRecord bool
 	// Moved counts the lines that left each block for the record.
-	Moved struct {
-		SetUp, Plan, Handover int
-		Goal                  bool
-	}
-	qr picture.Outline // for paper
+	Moved struct{ SetUp, Plan, Handover int }
+	qr    picture.Outline // for paper
 }
 
 // prepare composes the texts (NFC) and moves people's own words that name a
@@ -132,8 +129,9 @@ func (p prepared) without(n int) prepared {
 	n -= move(&p.Handover, n, second, &p.Moved.Handover)
 	n -= move(&p.Plan.More, n, second, &p.Moved.Plan)
 	n -= move(&p.SetUp.Shared, n, func(s Setting) bool { return s.Second }, &p.Moved.SetUp)
-	if n > 0 && p.Goal != "" {
-		p.Goal, p.Moved.Goal = "", true
+	if n > 0 && p.Goal != "" { // counted with the handover, whose first line it is
+		p.Goal = ""
+		p.Moved.Handover++
 		n--
 	}
 	n -= move(&p.Handover, n, any, &p.Moved.Handover)
