@@ -136,7 +136,7 @@ var fixtures = []fixture{
 	{"words", "README.md", "all is well\n", ""},
 	{"words", "README.md", "well\nthis will hope" + "fully do\n", "README.md:2"},
 	{"words", "core/fit/a.go", doc + "// TO" + "DO: later", "does not wait in code"},
-	{"words", "core/fit/a.go", doc + "// a mastodon", ""},
+	{"words", "core/fit/a.go", doc + "// a mastodon\nvar toDo = 1", ""},
 
 	{"hosts", "internal/web/a.html", "<a href=\"http://127.0.0.1:8737/\">\n<svg xmlns=\"http://www.w3.org/2000/svg\">", ""},
 	{"hosts", "internal/web/a.html", "<script src=\"https://cdn.invalid/x.js\">", "points to another machine"},
