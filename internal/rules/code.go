@@ -126,7 +126,10 @@ func Mapped(t *Tree) []Problem {
 			found = append(found, Problem{dir, "the package needs its line in " + mapFile})
 		}
 	}
-	for _, dir := range mapped {
+	for i, dir := range mapped {
+		if slices.Contains(mapped[:i], dir) {
+			found = append(found, Problem{mapFile, dir + " has two lines"})
+		}
 		if !slices.ContainsFunc(real, func(r string) bool { return covers(dir, r) }) {
 			found = append(found, Problem{mapFile, dir + " is not a package of this tree"})
 		}

@@ -35,19 +35,19 @@ func Short(t *Tree) []Problem {
 // They are written shifted by thirteen letters, so that this list does not
 // contain them.
 var banned = map[string]string{
-	`\o(GBQB|SVKZR|KKK)\o`:     "what is left to do does not wait in code",
-	`fubhyq or svar|ubcrshyyl`: "say what is known",
-	`fbzrubj`:                  "say how",
-	`yberz vcfhz`:              "examples are invented, not filler",
-	`frrq qbphzrag|nf na NV`:   "the tree explains itself",
-	`ynathntr zbqry|pungobg`:   "the tree explains itself",
-	`\o(yyz|tcg|pbqrk)\o`:      "the tree explains itself",
-	`pynhqr|naguebcvp|bcranv`:  "the tree explains itself",
-	`pbcvybg`:                  "the tree explains itself",
-	`vffhr #?[0-9]`:            "a comment gives the reason itself",
-	`jurrypunve.obhaq`:         "plain words about people: uses a wheelchair",
-	`fhssref sebz`:             "plain words about people: has",
-	`unaqvpnccrq|pevccyr`:      "plain words about people",
+	`(?-v:\o(GBQB|SVKZR|KKK)\o)`: "what is left to do does not wait in code",
+	`fubhyq or svar|ubcrshyyl`:   "say what is known",
+	`fbzrubj`:                    "say how",
+	`yberz vcfhz`:                "examples are invented, not filler",
+	`frrq qbphzrag|nf na NV`:     "the tree explains itself",
+	`ynathntr zbqry|pungobg`:     "the tree explains itself",
+	`\o(yyz|tcg|pbqrk)\o`:        "the tree explains itself",
+	`pynhqr|naguebcvp|bcranv`:    "the tree explains itself",
+	`pbcvybg`:                    "the tree explains itself",
+	`vffhr #?[0-9]`:              "a comment gives the reason itself",
+	`jurrypunve.obhaq`:           "plain words about people: uses a wheelchair",
+	`fhssref sebz`:               "plain words about people: has",
+	`unaqvpnccrq|pevccyr`:        "plain words about people",
 }
 
 // wordLists are the files that must name such words to refuse them, and why.
