@@ -79,6 +79,7 @@ const (
 	MaxText        = 4000      // a note, a reason
 	MaxShort       = 300       // how something was seen, a wording version, a reference
 	MaxPayload     = 64 << 10  // bytes of one fact's payload
+	SealRoom       = 64        // bytes that sealing may add to a payload
 	MaxBatch       = 1000      // facts in one append
 	MaxGuardians   = 20        // guardians of one student
 	MaxBecause     = 50        // facts named as the reason of a hold
@@ -315,7 +316,7 @@ func CheckFacts(facts []Fact) error {
 			return Refuse(CodeInvalid, "A fact needs a kind.")
 		case f.Version < 1:
 			return Refuse(CodeInvalid, "A fact's version is 1 or more.")
-		case len(f.Payload) > MaxPayload:
+		case len(f.Payload) > MaxPayload && (f.KeyID == "" || len(f.Payload) > MaxPayload+SealRoom):
 			return Refuse(CodeInvalid, "A fact holds at most %d bytes.", MaxPayload)
 		case f.MadeAt.Year() < 1 || f.MadeAt.Year() > 9999:
 			return Refuse(CodeInvalid, "The time at which a fact was made lies between the years 1 and 9999.")

@@ -70,8 +70,7 @@ type Store interface {
 	// facts in one call.
 	//
 	// Names must be the id of a fact of the same student, in the store or earlier
-	// in the call, else CodeNotFound. More than MaxBatch facts, a payload over
-	// MaxPayload, an empty kind or a malformed id: CodeInvalid. A full or
+	// in the call, else CodeNotFound. What CheckFacts refuses: CodeInvalid. A full or
 	// read-only disk: CodeDiskFull, CodeReadOnly. After any error nothing was
 	// written. A cancelled ctx may come back as CodeInternal with nothing written.
 	//

@@ -21,9 +21,11 @@ func open(t testing.TB, path string) *sqlite.Store {
 }
 
 func TestStore(t *testing.T) {
-	programmetest.Exercise(t, func(t *testing.T) programme.Store {
+	newStore := func(t *testing.T) programme.Store {
 		return open(t, filepath.Join(t.TempDir(), "records.db"))
-	})
+	}
+	programmetest.Exercise(t, newStore)
+	programmetest.ExerciseKeyIDs(t, newStore)
 }
 
 func TestSignInStore(t *testing.T) {

@@ -9,6 +9,7 @@ import (
 
 func TestMemory(t *testing.T) {
 	programmetest.Exercise(t, func(*testing.T) programme.Store { return programmetest.NewMemory() })
+	programmetest.ExerciseKeyIDs(t, func(*testing.T) programme.Store { return programmetest.NewMemory() })
 }
 
 func TestMemorySignIn(t *testing.T) {
