@@ -63,6 +63,7 @@ func (s *Service) RecordFindings(ctx context.Context, a Actor, student ID, fs []
 	if len(fs) > MaxBatch {
 		return nil, Refuse(CodeInvalid, "At most %d findings are recorded at once.", MaxBatch)
 	}
+	fs = slices.Clone(fs) // what is normalised stays ours
 	facts := make([]Fact, len(fs))
 	ids := map[ID]bool{}
 	keys := map[FindingKey]bool{}
