@@ -57,25 +57,24 @@ var wordLists = map[string]string{
 
 // Words finds what does not belong in the tree, in any hand-written file.
 func Words(t *Tree) []Problem {
-	type ban struct {
-		re  *regexp.Regexp
-		why string
-	}
-	var bans []ban
+	bans := map[*regexp.Regexp]string{}
+	var any []string
 	for shifted, why := range banned {
-		bans = append(bans, ban{regexp.MustCompile(`(?i)` + shift(shifted)), why})
+		bans[regexp.MustCompile(`(?i)`+shift(shifted))] = why
+		any = append(any, shift(shifted))
 	}
+	suspect := regexp.MustCompile(`(?i)` + strings.Join(any, "|"))
 	var found []Problem
 	for _, f := range t.Files {
-		if wordLists[f.Path] != "" {
+		if wordLists[f.Path] != "" || !suspect.MatchString(f.Text) {
 			continue
 		}
 		n := 0
 		for line := range strings.Lines(f.Text) {
 			n++
-			for _, b := range bans {
-				if m := b.re.FindString(line); m != "" {
-					found = append(found, Problem{f.Path + ":" + strconv.Itoa(n), strconv.Quote(m) + " does not belong here: " + b.why})
+			for re, why := range bans {
+				if m := re.FindString(line); m != "" {
+					found = append(found, Problem{f.Path + ":" + strconv.Itoa(n), strconv.Quote(m) + " does not belong here: " + why})
 				}
 			}
 		}

@@ -49,9 +49,9 @@ func TestTally(t *testing.T) {
 }
 
 func TestSplit(t *testing.T) {
-	race, plain := split([]string{"firnhand/core/x", "firnhand/internal/web", "firnhand/programme", "firnhand/programmer"})
-	if !slices.Equal(race, []string{"firnhand/internal/web", "firnhand/programme"}) ||
-		!slices.Equal(plain, []string{"firnhand/core/x", "firnhand/programmer"}) {
+	race, plain := split([]string{"firnhand/core/x", "firnhand/internal/web", "firnhand/programme", "firnhand/internal/cards", "firnhand/internal/card/font"})
+	if !slices.Equal(race, []string{"firnhand/internal/web", "firnhand/programme", "firnhand/internal/cards"}) ||
+		!slices.Equal(plain, []string{"firnhand/core/x", "firnhand/internal/card/font"}) {
 		t.Errorf("race %v, plain %v", race, plain)
 	}
 }
