@@ -184,3 +184,14 @@ func (ts *Tables) For(signed map[string]SettingState) (*decide.Table, error) {
 	ts.kept[key.String()] = t
 	return t, nil
 }
+
+// AllFindings returns every value that was recorded and not taken back, each
+// once, oldest first; a corrected value as it was corrected.
+func (r Record) AllFindings() []Seen {
+	var all []Seen
+	for _, seen := range r.history {
+		all = append(all, seen...)
+	}
+	slices.SortFunc(all, func(a, b Seen) int { return int(a.Seq - b.Seq) })
+	return slices.CompactFunc(all, func(a, b Seen) bool { return a.Fact == b.Fact })
+}

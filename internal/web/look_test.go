@@ -118,4 +118,19 @@ func TestPictures(t *testing.T) {
 		"evaluation": student + "/evaluation", "test1": student + "/evaluation/1", "test2": student + "/evaluation/2", "test4": student + "/evaluation/4", "test6": student + "/evaluation/6",
 		"test9": student + "/evaluation/9", "test13": student + "/evaluation/13", "tired": student + "/evaluation/tired", "signin": "/sign-in", "details": student + "/details", "missing": "/nowhere",
 	})
+	consentMila(t, c)
+	c.Get(student+"/evaluation").Press("Close it as complete", map[string]string{"summary": "Quiet start works."})
+	c.Get(student+"/card").Press("Make the card", nil)
+	made := c.URL[:strings.Index(c.URL, "?")]
+	c.Get(student+"/notes").Press("Save the note", map[string]string{"text": "Six linked turns to the left on the fan at 45 degrees, light hold.", "about": "next step", "class": "work"})
+	shoot(t, ctx, b, c, map[string]string{
+		"read": student, "consents": student + "/consents", "waiver": student + "/consents/waiver", "answer": student + "/answer", "card": student + "/card", "made": made,
+		"notes": student + "/notes", "record": student + "/record", "settings": "/settings", "signoff": "/settings/upright_min", "rules": "/rules", "staff": "/staff", "me": "/me",
+		"holdnew": student + "/holds/new", "readings": "/readings",
+	})
+	c.Get(student+"/holds/new").Press("Hold Mila from now on", map[string]string{"reason": "Fainted at breakfast, her mother says.", "standing": "all", "clearer": "physician"})
+	c.Get(student+"/intake/bones").Press("Save and continue", map[string]string{f("standing_loss"): "yes"})
+	hold := c.Get(student+"/holds").Doc.Find("a[href$=clearance]").First().AttrOr("href", "")
+	c.Get(hold).Press("Write down the clearance", map[string]string{"in_writing": "no", "cleared_by": "Dr Fenn"})
+	shoot(t, ctx, b, c, map[string]string{"holds": student + "/holds", "clearance": hold, "held": student, "heldanswer": student + "/answer", "heldlist": "/students"})
 }

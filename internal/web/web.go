@@ -6,10 +6,20 @@ package web
 import (
 	"net/http"
 
+	"firnhand/internal/web/answer"
+	"firnhand/internal/web/cards"
+	"firnhand/internal/web/consents"
 	"firnhand/internal/web/evaluation"
+	"firnhand/internal/web/holds"
 	"firnhand/internal/web/intake"
+	"firnhand/internal/web/notes"
 	"firnhand/internal/web/page"
+	"firnhand/internal/web/record"
+	"firnhand/internal/web/rulebook"
+	"firnhand/internal/web/settings"
 	"firnhand/internal/web/signin"
+	"firnhand/internal/web/staff"
+	"firnhand/internal/web/student"
 	"firnhand/internal/web/students"
 )
 
@@ -25,7 +35,9 @@ type Site struct {
 // New returns the pages.
 func New(d Deps) *Site {
 	k := page.NewKit(d)
-	for _, add := range []func(*page.Kit){signin.Add, students.Add, intake.Add, evaluation.Add} {
+	for _, add := range []func(*page.Kit){signin.Add, students.Add, intake.Add, evaluation.Add,
+		answer.Add, student.Add, consents.Add, holds.Add, cards.Add,
+		notes.Add, record.Add, settings.Add, rulebook.Add, staff.Add} {
 		add(k)
 	}
 	h := k.Handler()

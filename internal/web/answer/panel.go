@@ -15,6 +15,7 @@ import (
 type Panel struct {
 	Student programme.ID
 	Holds   []Gate // active, strictest first
+	Plan    string // what is done today, when it is decided
 	Cleared []Gate
 	Way     Line
 	Lines   []Line // the other answers, decided ones first
@@ -54,8 +55,8 @@ type Next struct {
 	Settles            []string
 }
 
-// panelAxes are shown beside the evaluation, in this order.
-var panelAxes = []string{"tie", "route_left", "route_right", "braces_left", "braces_right", "heel_left", "heel_right", "reins", "people", "guide", "plan"}
+// panelAxes are shown beside the evaluation.
+var panelAxes = []string{"tie", "route", "braces", "heel", "reins", "people", "guide", "plan"}
 
 // PanelOf makes the panel of a decision.
 func PanelOf(d page.Decided) Panel {
@@ -64,18 +65,20 @@ func PanelOf(d page.Decided) Panel {
 	way, _ := d.Answer.Axis("way")
 	p.Way = line(way)
 	var open []Line
-	for _, id := range panelAxes {
-		x, ok := d.Answer.Axis(id)
-		if !ok || !x.Open && x.Value == "not_used" {
+	for _, part := range SetUpOf(d) {
+		if !slices.Contains(panelAxes, part.Axis) || !part.Open && part.Value == "not_used" {
 			continue
 		}
-		if l := line(x); l.Open {
+		if l := (Line{part.Asks, part.Label, part.Open, part.Words}); l.Open {
 			open = append(open, l)
 		} else {
 			p.Lines = append(p.Lines, l)
 		}
 	}
 	p.Lines = append(p.Lines, open...)
+	if x, ok := d.Answer.Axis("plan"); ok && !x.Open {
+		p.Plan = x.Label
+	}
 	p.Waits, p.Tired = waits(d)
 	if len(d.Next) > 0 {
 		p.Next = next(d, d.Next[0])

@@ -78,7 +78,7 @@ func look(r programme.Record, evaluation programme.ID) q.Look {
 		if err != nil || val.Kind == finding.Unknown {
 			return q.Known{}
 		}
-		return q.Known{Last: finding.Say(d, val) + ", " + page.Day(programme.DateOf(seen.MadeAt))}
+		return q.Known{Last: "Last time: " + finding.Say(d, val) + ", " + page.Day(programme.DateOf(seen.MadeAt))}
 	}
 }
 

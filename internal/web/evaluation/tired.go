@@ -68,7 +68,7 @@ func tiredLook(r programme.Record, evaluation programme.ID) q.Look {
 		if fresh := now(finding.Key{ID: k.ID, Side: k.Side, State: finding.Fresh}).Value; fresh != "" {
 			d, _ := finding.Lookup(k.ID)
 			if val, err := finding.Parse(k.ID, k.Side, finding.Fresh, fresh); err == nil {
-				known.Last = finding.Say(d, val) + " when fresh"
+				known.Last = "When fresh: " + finding.Say(d, val)
 			}
 		}
 		return known

@@ -59,7 +59,7 @@ func look(r programme.Record, b Block, today programme.Date) q.Look {
 		}
 		made := programme.DateOf(seen.MadeAt)
 		if b.Daily && made != today {
-			return q.Known{Last: say(k, seen.Value) + ", " + page.Day(made)}
+			return q.Known{Last: "Last time: " + say(k, seen.Value) + ", " + page.Day(made)}
 		}
 		return q.Known{Value: seen.Value}
 	}

@@ -21,6 +21,15 @@ type Ticket struct {
 	Ends  time.Time // when it ends for good
 }
 
+// Device is one sign-in as its owner sees it.
+type Device struct {
+	ID       programme.ID
+	Name     string // "Firefox on Linux"
+	Began    time.Time
+	LastSeen time.Time
+	This     bool // the one that asks
+}
+
 // Person is what somebody types to be known from then on.
 type Person struct {
 	Name     string // name used
@@ -45,6 +54,11 @@ type SignIn interface {
 	Invite(ctx context.Context, by programme.Actor, staff programme.ID) (code string, ends time.Time, err error)
 	// Join uses such a code and signs the person in. p.Name is not used.
 	Join(ctx context.Context, code string, p Person, device, from string) (Ticket, error)
+	// Devices lists the person's sign-ins, newest first.
+	Devices(ctx context.Context, token string) ([]Device, error)
+	// EndDevice ends one of the person's own sign-ins; with an empty id, all but
+	// this one.
+	EndDevice(ctx context.Context, token string, id programme.ID) error
 	// ChangePassword checks the old password, sets the new one and ends every
 	// other sign-in of the person.
 	ChangePassword(ctx context.Context, token, old, new string) error
@@ -59,7 +73,8 @@ type CardOrder struct {
 	Answer   *decide.Answer
 	ForDay   programme.Date
 	MadeAt   time.Time
-	DataAt   time.Time // when the last fact was recorded
+	UpTo     int64     // the last fact that counts
+	DataAt   time.Time // when the student's last fact was recorded
 }
 
 // PrintedCard is a card as made. The same order gives the same bytes.

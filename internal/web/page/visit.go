@@ -80,6 +80,9 @@ func (v *Visit) Fragment(name, part string, data any) error {
 	return v.send(http.StatusOK, "text/html; charset=utf-8", b.Bytes())
 }
 
+// Send answers something that is not a page.
+func (v *Visit) Send(kind string, body []byte) error { return v.send(http.StatusOK, kind, body) }
+
 func (v *Visit) send(status int, kind string, body []byte) error {
 	v.W.Header().Set("Content-Type", kind)
 	v.W.WriteHeader(status)
@@ -94,7 +97,7 @@ var savedWords = map[string]string{
 	"findings": "Saved: the findings.", "nothing": "Nothing was changed.", "begun": "The evaluation has begun.",
 	"closed": "The evaluation is closed.", "note": "Saved: the note.", "correction": "Saved: the correction.",
 	"retraction": "Taken out of the record.", "card": "The card is made.", "staff": "Saved: the member of staff.",
-	"setting": "Saved: the number is signed off.", "password": "The password was changed.", "out": "You are signed out.",
+	"setting": "Saved: the number is signed off.", "password": "The password was changed.", "out": "You are signed out.", "device": "That sign-in has ended.",
 }
 
 // Go sends the browser on after something was saved. saved is a key of the
@@ -201,6 +204,7 @@ type Decided struct {
 	Table    *decide.Table
 	Answer   *decide.Answer
 	Next     []decide.NextTest
+	Signed   map[string]programme.SettingState // the numbers that were signed off
 }
 
 // Decide reads the student in the address as of a moment and lets the rules
@@ -219,7 +223,11 @@ func (v *Visit) DecideOn(r programme.Record, at programme.AsOf, argue bool) (Dec
 	if err != nil {
 		return Decided{}, err
 	}
-	d := Decided{Record: r, Table: t, Decision: programme.DecisionOf(t, r)}
+	signed, err := v.Kit.Cases.Settings(v.R.Context(), v.Actor, at)
+	if err != nil {
+		return Decided{}, err
+	}
+	d := Decided{Record: r, Table: t, Decision: programme.DecisionOf(t, r), Signed: signed}
 	if argue {
 		d.Answer, d.Next = t.Argue(d.Decision.Input)
 	} else {

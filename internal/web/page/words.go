@@ -85,6 +85,7 @@ func (k *Kit) funcs() template.FuncMap {
 		"upper":  upper,
 		"num":    finding.FormatNumber,
 		"bases":  Bases,
+		"more":   func(n, shown int) int { return n - shown },
 		"lastOf": func(m interface{ HasLast() bool }) bool { return m.HasLast() },
 		"may":    func(a programme.Actor, act string) bool { return a.May(programme.Action(act)) },
 		"join":   strings.Join,

@@ -285,8 +285,8 @@ func matrix(asks []Ask, look Look) *Matrix {
 		if len(asks) > 1 {
 			head = short(a)
 		}
-		m.Left = append(m.Left, Column{Name(keys[0]), head, look(keys[0]).Last})
-		m.Right = append([]Column{{Name(keys[1]), head, look(keys[1]).Last}}, m.Right...)
+		m.Left = append(m.Left, Column{Name(keys[0]), head, bare(look(keys[0]).Last)})
+		m.Right = append([]Column{{Name(keys[1]), head, bare(look(keys[1]).Last)}}, m.Right...)
 	}
 	for i, o := range asks[0].options("") {
 		row := Row{Label: o.Label}
@@ -298,6 +298,14 @@ func matrix(asks []Ask, look Look) *Matrix {
 		m.Rows = append(m.Rows, row)
 	}
 	return m
+}
+
+// bare leaves out when an older answer is from, for a narrow column.
+func bare(last string) string {
+	if _, says, ok := strings.Cut(last, ": "); ok {
+		return says
+	}
+	return last
 }
 
 func (a Ask) cell(k finding.Key, o page.Option, look Look, first bool) Cell {
@@ -331,4 +339,13 @@ func joinAnd(s []string) string {
 		return s[0]
 	}
 	return strings.Join(s[:len(s)-1], ", ") + " and " + s[len(s)-1]
+}
+
+// One asks for a single value of one key, side by side with nothing.
+func (a Ask) One(k finding.Key, value string) *page.Field {
+	f := a.field(k, Known{Value: value})
+	if k.Side != finding.NoSide {
+		f.Label += ", " + k.Side.Word()
+	}
+	return f
 }

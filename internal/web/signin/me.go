@@ -14,8 +14,27 @@ func passwordForm() page.Form {
 	}
 }
 
-func me(v *page.Visit) error {
-	return v.Render(http.StatusOK, "me", page.View{Title: "About you", Body: passwordForm()})
+type meBody struct {
+	Form    page.Form
+	Devices []page.Device
+}
+
+func me(v *page.Visit) error { return showMe(v, http.StatusOK, nil) }
+
+func showMe(v *page.Visit, st int, problems page.Problems) error {
+	devices, err := v.Kit.SignIn.Devices(v.R.Context(), v.Token())
+	if err != nil {
+		return err
+	}
+	return v.Render(st, "me", page.View{Title: "About you", Problems: problems, Body: meBody{passwordForm().Fill(nil, problems), devices}})
+}
+
+// endDevice ends one of the person's other sign-ins, or all of them.
+func endDevice(v *page.Visit) error {
+	if err := v.Kit.SignIn.EndDevice(v.R.Context(), v.Token(), programme.ID(v.Typed("device"))); err != nil {
+		return err
+	}
+	return v.Go("/me", "device")
 }
 
 func changePassword(v *page.Visit) error {
@@ -40,6 +59,5 @@ func changePassword(v *page.Visit) error {
 			return err
 		}
 	}
-	f := passwordForm().Fill(nil, problems)
-	return v.Render(http.StatusUnprocessableEntity, "me", page.View{Title: "About you", Problems: problems, Body: f})
+	return showMe(v, http.StatusUnprocessableEntity, problems)
 }

@@ -27,6 +27,7 @@ func Add(k *page.Kit) {
 	k.HandleOpen("POST /join", join)
 	k.Handle("GET /me", "", me)
 	k.Handle("POST /me/password", "", changePassword)
+	k.Handle("POST /me/devices", "", endDevice)
 }
 
 // device names the browser so that its owner recognises it.

@@ -51,6 +51,7 @@ func (c *Client) Post(to string, values url.Values) *Client {
 func (c *Client) do(method, to string, values url.Values) *Client {
 	c.T.Helper()
 	for range 10 {
+		to, _, _ = strings.Cut(to, "#")
 		r := httptest.NewRequest(method, to, strings.NewReader(values.Encode()))
 		if method == http.MethodPost {
 			r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
@@ -98,7 +99,7 @@ func (c *Client) Link(words string) *Client {
 		return true
 	})
 	if to == "" {
-		c.T.Fatalf("%s has no link %q:\n%s", c.URL, words, c.Text())
+		c.T.Fatalf("%s has no link %q:\n%s", c.URL, words, c.brief())
 	}
 	return c.Get(to)
 }
@@ -117,7 +118,7 @@ func (c *Client) Press(words string, values map[string]string) *Client {
 		return true
 	})
 	if button == nil {
-		c.T.Fatalf("%s has no button %q:\n%s", c.URL, words, c.Text())
+		c.T.Fatalf("%s has no button %q:\n%s", c.URL, words, c.brief())
 	}
 	form := button.Closest("form")
 	send := c.filled(form, values)
@@ -177,6 +178,15 @@ func (c *Client) filled(form *goquery.Selection, values map[string]string) url.V
 	return send
 }
 
+// brief cuts what a page says for the message of a failed test.
+func (c *Client) brief() string {
+	s := c.Main()
+	if len(s) > 1200 {
+		s = s[:1200] + " ..."
+	}
+	return s
+}
+
 // Text is what the page says, without its markup.
 func (c *Client) Text() string { return Squeeze(c.Doc.Find("body").Text()) }
 
@@ -188,7 +198,7 @@ func (c *Client) Says(words ...string) *Client {
 	c.T.Helper()
 	for _, w := range words {
 		if !strings.Contains(c.Text(), w) {
-			c.T.Errorf("%s does not say %q:\n%s", c.URL, w, c.Text())
+			c.T.Errorf("%s does not say %q:\n%s", c.URL, w, c.brief())
 		}
 	}
 	return c
@@ -209,7 +219,7 @@ func (c *Client) SaysNot(words ...string) *Client {
 func (c *Client) Is(status int) *Client {
 	c.T.Helper()
 	if c.Status != status {
-		c.T.Fatalf("%s answers %d, not %d:\n%s", c.URL, c.Status, status, c.Text())
+		c.T.Fatalf("%s answers %d, not %d:\n%s", c.URL, c.Status, status, c.brief())
 	}
 	return c
 }

@@ -169,6 +169,31 @@ func (d *Door) Join(_ context.Context, code string, p page.Person, _, _ string) 
 	return d.ticket(staff), nil
 }
 
+// Devices implements page.SignIn.
+func (d *Door) Devices(_ context.Context, token string) ([]page.Device, error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	var out []page.Device
+	for t, staff := range d.tickets {
+		if staff == d.tickets[token] {
+			out = append(out, page.Device{ID: page.DerivedID(t), Name: "Chromium on Linux", Began: Morning, LastSeen: Morning, This: t == token})
+		}
+	}
+	return out, nil
+}
+
+// EndDevice implements page.SignIn.
+func (d *Door) EndDevice(_ context.Context, token string, id programme.ID) error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	for t, staff := range d.tickets {
+		if staff == d.tickets[token] && t != token && (id == "" || id == page.DerivedID(t)) {
+			delete(d.tickets, t)
+		}
+	}
+	return nil
+}
+
 // ChangePassword implements page.SignIn.
 func (d *Door) ChangePassword(_ context.Context, token, old, new string) error {
 	d.mu.Lock()
