@@ -75,7 +75,7 @@ const roomyPt = 12.5
 // fit puts in as many cautions as leave the card easy to read. Those about
 // this student stay unless the card would be refused.
 func (m maker) fit(c Content) (Content, error) {
-	all, must := m.cautions()
+	all, must := m.cautions(c.Hold)
 	most := min(len(all), mostCautions)
 	var first, best Content
 	var firstErr error
@@ -151,7 +151,10 @@ func (m maker) own(id string) string {
 	return strings.Join(strings.Fields(strings.ReplaceAll(v.Text, "_", " ")), " ")
 }
 
-// shorten cuts words that are no caution to a length, at a space.
+// Shorten cuts words that are no caution to at most most characters, at a
+// space, and marks the cut.
+func Shorten(s string, most int) string { return shorten(strings.Join(strings.Fields(s), " "), most) }
+
 func shorten(s string, most int) string {
 	if utf8.RuneCountInString(s) <= most {
 		return s
@@ -229,43 +232,37 @@ func (m maker) unsettled(gate *decide.AxisAnswer) *Hold {
 	if !strict {
 		return nil
 	}
+	return &Hold{Kind: NoSkiing, Needed: []Need{{m.questions(gate), "student, family or record"}},
+		Instead: "Meet and evaluate; no snow before this is settled"}
+}
+
+// questions says what has to be asked before a gate is settled: by name where
+// that is short and names no condition, else how many questions are open.
+func (m maker) questions(gate *decide.AxisAnswer) string {
 	var ask []string
-	hidden := 0
+	short := true
 	for _, r := range gate.WaitsFor {
-		if DiagnosisIn(r.Label) != "" {
-			hidden++
-			continue
-		}
-		if label := lower(r.Label); !slices.Contains(ask, label) {
+		label := lower(r.Label)
+		short = short && DiagnosisIn(r.Label) == ""
+		if !slices.Contains(ask, label) {
 			ask = append(ask, label)
 		}
 	}
-	text := "Ask first: "
-	for i, a := range ask {
-		if utf8.RuneCountInString(text+a) > 70 {
-			hidden += len(ask) - i
-			break
-		}
-		if i > 0 {
-			text += ", "
-		}
-		text += a
+	text := "Ask first: " + strings.Join(ask, ", ")
+	if len(ask) == 0 || !short || utf8.RuneCountInString(text) > 90 {
+		text = fmt.Sprintf("Ask the %d questions of intake and morning that are open", len(ask))
 	}
-	if hidden > 0 {
-		text = strings.TrimSuffix(text, ": ") + fmt.Sprintf("; %d more", hidden)
-	}
-	return &Hold{Kind: NoSkiing, Needed: []Need{{text, "student, family or record"}},
-		Instead: "Meet and evaluate; no snow before this is settled"}
+	return text
 }
 
 // needs are what ends a hold, by gate, where the gate's own words are too long
 // for the card or name a condition.
 var needs = map[string]Need{
-	"G1":  {"Neck examination that says fit for this sport, in writing", "physician"},
-	"G9":  {"Emergency plan in writing, on the lesson card", "physician"},
-	"G10": {"Sugar back in range, by the student's own plan", "the student's plan; physician"},
-	"G14": {"A helmet that can be worn, and breathing without a device", "nobody here can waive it"},
-	"G16": {"A valid waiver of this season", "the student or a guardian"},
+	"G1":   {"Neck examination that says fit for this sport, in writing", "physician"},
+	"G9":   {"Emergency plan in writing, on the lesson card", "physician"},
+	"G10S": {"Sugar back in range, by the student's own plan", "the student's plan; physician"},
+	"G14":  {"A helmet that can be worn, and breathing without a device", "nobody here can waive it"},
+	"G16":  {"A valid waiver of this season", "the student or a guardian"},
 }
 
 // needOf says what ends a hold and who gives it.

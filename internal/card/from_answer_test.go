@@ -159,7 +159,7 @@ func TestCardOfAHold(t *testing.T) {
 // skiing open it says so.
 func TestCardOfWhatIsOpen(t *testing.T) {
 	c := make1(t, lesson(finding.Set{}))
-	if c.Hold == nil || c.Hold.Kind != NoSkiing || !strings.Contains(c.Hold.Needed[0].What, "Ask first") {
+	if c.Hold == nil || c.Hold.Kind != NoSkiing || !strings.Contains(c.Hold.Needed[0].What, "questions") {
 		t.Errorf("nothing is known, so the card must hold and say what to ask: %+v", c.Hold)
 	}
 	fs := oneArm(t)
@@ -217,6 +217,11 @@ func TestEveryNoteHasItsLine(t *testing.T) {
 			if !gates[g] {
 				t.Errorf("%s names gate %s, which does not exist", code, g)
 			}
+		}
+	}
+	for code := range indoorsToo {
+		if !codes[code] {
+			t.Errorf("there is no note %s any more", code)
 		}
 	}
 	for id := range needs {

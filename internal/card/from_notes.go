@@ -135,6 +135,15 @@ var leftOut = map[string]string{
 	"rubber_tie":  "rubber", "steep_or_icy": "", "locked_knees": "",
 }
 
+// indoorsToo are the cautions, beside the stop rules, that matter while the
+// student is only met and evaluated.
+var indoorsToo = map[string]bool{
+	"never_pull_left_arm": true, "never_pull_right_arm": true, "no_spreading_force": true, "latex_free_whole_lesson": true,
+	"startle_quiet_start": true, "heat_before_lesson": true, "rest_does_not_always_restore": true, "old_note_conflicts_with_test": true,
+	"insight_poor_test_stop_word_daily": true, "touch_consent": true, "stump_cold_and_impact": true, "feet_cannot_warn": true,
+	"stretch_knees_apart_in_test_9": true, "evaluate_fresh_only": true,
+}
+
 // gear are the words of leftOut that name an aid the answer does not ask for.
 var gear = map[string]bool{"spacer": true, "slider": true, "tie": true}
 
@@ -146,8 +155,9 @@ type ranked struct {
 
 // cautions lists every caution of the answer, most urgent first, and how many
 // of them are about this student and not about everybody. Lines that say the
-// same are told once.
-func (m maker) cautions() (lines []Line, must int) {
+// same are told once. Where nobody goes on snow, only what holds indoors too is
+// said.
+func (m maker) cautions(hold *Hold) (lines []Line, must int) {
 	var all []ranked
 	gates := map[string]bool{}
 	for _, g := range m.a.Gates {
@@ -160,7 +170,11 @@ func (m maker) cautions() (lines []Line, must int) {
 		}
 	}
 	var out []string
+	indoors := hold != nil && hold.Kind == NoSkiing
 	for _, n := range m.a.Notes {
+		if indoors && n.Kind != "stop" && !indoorsToo[n.Code] {
+			continue
+		}
 		if n.Kind == "avoid" {
 			if text, known := leftOut[n.Code]; !known {
 				for _, l := range linesOf("Not today: " + lower(n.Say)) {
@@ -178,7 +192,7 @@ func (m maker) cautions() (lines []Line, must int) {
 	for i, text := range joined(out, mostText) {
 		all = append(all, ranked{[]rank{notToday, reminder}[min(i, 1)], Line{Label: "Not today", Text: text}})
 	}
-	if m.a.Numbers.FeetCheckMin != nil && m.has("feet_cannot_warn") {
+	if m.a.Numbers.FeetCheckMin != nil && !indoors && m.has("feet_cannot_warn") {
 		text := "look at both feet, do not ask; cuff and strap too"
 		if m.has("boot_heater") {
 			text += "; no boot heaters"

@@ -1,0 +1,263 @@
+package cli
+
+import (
+	"context"
+	"crypto/rand"
+	"errors"
+	"fmt"
+	"log/slog"
+	"net"
+	"net/http"
+	"os"
+	"os/signal"
+	"path/filepath"
+	"sync"
+	"syscall"
+	"time"
+
+	"firnhand/demo"
+	"firnhand/internal/clock"
+	"firnhand/internal/web/page"
+	"firnhand/programme"
+)
+
+// Times of the server. They are no figures of the trade.
+const (
+	headerTime   = 10 * time.Second
+	idleTime     = 2 * time.Minute
+	shutdownTime = 5 * time.Second
+)
+
+// serveCmd serves the pages.
+type serveCmd struct {
+	Data string `default:"firnhand.db" placeholder:"FILE" help:"File that holds the records; it is made when there is none."`
+	Keys string `placeholder:"FILE" help:"File that holds the keys to the students' text; without it FILE.keys beside the records."`
+	Addr string `default:"127.0.0.1:8737" placeholder:"HOST:PORT" help:"Address to listen on; loopback only. Port 0 takes a free one."`
+}
+
+// Run serves until the process is told to end.
+func (c *serveCmd) Run(a *app) error {
+	ln, err := listen(c.Addr)
+	if err != nil {
+		return err
+	}
+	defer ln.Close()
+	ctx, stop := a.until()
+	defer stop()
+	log := a.log()
+	h, err := openHouse(ctx, files{c.Data, c.Keys}, a.Clock, a.Clock, rand.Reader, time.Local, log)
+	if err != nil {
+		return err
+	}
+	code, ends, needed, err := h.desk.FirstCode(ctx)
+	if err != nil {
+		return errors.Join(err, h.Close())
+	}
+	fmt.Fprintf(a.Out, "Firnhand %s serves %s on http://%s (Ctrl-C ends it)\n", a.Version, c.Data, ln.Addr())
+	if needed {
+		fmt.Fprintf(a.Out, "Nobody leads this programme yet. Open http://%s/first-run\nand use this code, good once and until %s: %s\n", ln.Addr(),
+			ends.In(time.Local).Format("2 Jan 15:04"), code)
+	}
+	return errors.Join(serve(ctx, ln, h.pages(time.Local, log, a.Version)), h.Close())
+}
+
+// listen takes a loopback address. Anything else wants encryption, which this
+// server does not offer by itself.
+func listen(addr string) (net.Listener, error) {
+	host, _, err := net.SplitHostPort(addr)
+	if err != nil {
+		return nil, refuse("usage", "%q is not an address: write it as 127.0.0.1:8737.", addr)
+	}
+	ip := net.ParseIP(host)
+	if host != "localhost" && (ip == nil || !ip.IsLoopback()) {
+		return nil, refuse("usage", "The pages are served on this machine only (127.0.0.1). Others reach them through a tunnel or a server in front that encrypts.")
+	}
+	ln, err := net.Listen("tcp", addr)
+	if err != nil {
+		f := refuse("address", "The address %s is not free, or may not be used. Is Firnhand running already?", addr)
+		f.cause = err
+		return nil, f
+	}
+	return ln, nil
+}
+
+// serve answers requests until ctx ends, and then finishes those under way.
+func serve(ctx context.Context, ln net.Listener, pages http.Handler) error {
+	s := &http.Server{Handler: pages, ReadHeaderTimeout: headerTime, IdleTimeout: idleTime, ErrorLog: slog.NewLogLogger(slog.DiscardHandler, slog.LevelError)}
+	ended := make(chan error, 1)
+	go func() { ended <- s.Serve(ln) }()
+	select {
+	case err := <-ended:
+		return internal(err, "The server stopped by itself.")
+	case <-ctx.Done():
+	}
+	end, cancel := context.WithTimeout(context.WithoutCancel(ctx), shutdownTime)
+	defer cancel()
+	if err := s.Shutdown(end); err != nil {
+		return internal(err, "Not every request could be finished before the server ended.")
+	}
+	return nil
+}
+
+// until returns a context that ends when the process is told to.
+func (a *app) until() (context.Context, context.CancelFunc) {
+	if a.Context != nil {
+		return context.WithCancel(a.Context)
+	}
+	return signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+}
+
+// log writes causes of errors to standard error.
+func (a *app) log() *slog.Logger {
+	return slog.New(slog.NewTextHandler(a.Err, &slog.HandlerOptions{Level: slog.LevelWarn}))
+}
+
+// demoCmd is about the invented programme.
+type demoCmd struct {
+	Serve demoServeCmd `cmd:"" help:"Serve an invented programme; nothing of it stays."`
+	Load  demoLoadCmd  `cmd:"" help:"Write the invented programme into a new file of records."`
+}
+
+type demoServeCmd struct {
+	Addr string `default:"127.0.0.1:8737" placeholder:"HOST:PORT" help:"Address to listen on; loopback only. Port 0 takes a free one."`
+}
+
+// moving is a clock that stands where the demo wants it and then runs on as
+// the machine's clock does.
+type moving struct {
+	mu    sync.Mutex
+	base  programme.Clock
+	ahead time.Duration
+}
+
+func movingTo(base programme.Clock, t time.Time) *moving {
+	return &moving{base: base, ahead: t.Sub(base.Now())}
+}
+
+// Now implements programme.Clock.
+func (m *moving) Now() time.Time {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return m.base.Now().Add(m.ahead)
+}
+
+// Run makes the demo in a folder of its own, serves it, and removes it.
+func (c *demoServeCmd) Run(a *app) error {
+	p, err := demo.Read()
+	if err != nil {
+		return internal(err, "The demo's files cannot be read.")
+	}
+	ln, err := listen(c.Addr)
+	if err != nil {
+		return err
+	}
+	defer ln.Close()
+	dir, err := os.MkdirTemp("", "firnhand-demo-")
+	if err != nil {
+		return internal(err, "No folder could be made for the demo.")
+	}
+	defer os.RemoveAll(dir)
+	ctx, stop := a.until()
+	defer stop()
+	path := files{data: filepath.Join(dir, "demo.db")}
+	if _, err := loadDemo(ctx, path, a.Clock, p, a.log()); err != nil {
+		return err
+	}
+	log := a.log()
+	h, err := openHouse(ctx, path, movingTo(a.Clock, p.Today), a.Clock, rand.Reader, p.Zone, log)
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(a.Out, "%s, an invented programme, on http://%s (Ctrl-C ends it; nothing stays)\n", p.Name, ln.Addr())
+	fmt.Fprintf(a.Out, "It is %s there. Sign in as one of these:\n", p.Today.In(p.Zone).Format("Monday 2 January 2006, 15:04"))
+	printSignIns(a, p)
+	return errors.Join(serve(ctx, ln, h.pages(p.Zone, log, a.Version)), h.Close())
+}
+
+func printSignIns(a *app, p *demo.Programme) {
+	for _, s := range p.Staff {
+		if s.Ended || s.Login == "" {
+			continue
+		}
+		roles := ""
+		for i, r := range s.Roles {
+			if i > 0 {
+				roles += ", "
+			}
+			roles += r.Label()
+		}
+		fmt.Fprintf(a.Out, "  %-10s %-28s %s\n", s.Login, s.Password, roles)
+	}
+}
+
+// loadDemo writes the invented season into a file and gives its staff their
+// sign-ins.
+func loadDemo(ctx context.Context, path files, wall programme.Clock, p *demo.Programme, log *slog.Logger) (demo.Report, error) {
+	at := clock.At(p.Today)
+	h, err := openHouse(ctx, path, at, wall, demo.NewRandom(), p.Zone, log)
+	if err != nil {
+		return demo.Report{}, err
+	}
+	rep, err := demo.Load(ctx, h.cases, at)
+	if err == nil {
+		err = h.signIns(ctx, p)
+	}
+	return rep, errors.Join(err, h.Close())
+}
+
+// signIns gives every member of the demo's staff the login and password that
+// the demo shows; whoever has one keeps it.
+func (h *house) signIns(ctx context.Context, p *demo.Programme) error {
+	for _, s := range p.Staff {
+		if s.Ended || s.Login == "" {
+			continue
+		}
+		had, err := h.store.CredentialsOf(ctx, s.ID)
+		if err != nil {
+			return err
+		}
+		if len(had) > 0 {
+			continue
+		}
+		code, _, err := h.desk.Invite(ctx, steward, s.ID)
+		if programme.CodeOf(err) == programme.CodeNotFound {
+			continue // not on the staff yet, on the demo's day
+		}
+		if err != nil {
+			return err
+		}
+		t, err := door{h.desk}.Join(ctx, code, page.Person{Name: s.NameUsed, Login: s.Login, Password: s.Password}, "the demo", "this machine")
+		if err != nil {
+			return err
+		}
+		if err := h.desk.Leave(ctx, t.Token); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+type demoLoadCmd struct {
+	Data string `arg:"" help:"New file for the records."`
+	JSON bool   `name:"json" help:"As JSON."`
+}
+
+// Run writes the demo into a file.
+func (c *demoLoadCmd) Run(a *app) error {
+	p, err := demo.Read()
+	if err != nil {
+		return internal(err, "The demo's files cannot be read.")
+	}
+	ctx, stop := a.until()
+	defer stop()
+	rep, err := loadDemo(ctx, files{data: c.Data}, a.Clock, p, a.log())
+	if err != nil {
+		return err
+	}
+	if c.JSON {
+		return a.printJSON(map[string]any{"file": c.Data, "created": rep.Created, "exists": rep.Exists, "later": rep.Later})
+	}
+	fmt.Fprintf(a.Out, "%s: %d facts written to %s, %d were there already.\n", p.Name, rep.Created, c.Data, rep.Exists)
+	printSignIns(a, p)
+	return nil
+}
