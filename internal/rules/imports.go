@@ -11,7 +11,7 @@ import (
 // what is observed to the plan of the day.
 var coreOrder = []string{
 	"core/quantity", "core/source",
-	"core/finding", "core/decide", "core/body", "core/fit", "core/stance",
+	"core/finding", "core/decide", "core/body", "core/fit", "core/stance", "core/binding",
 	"core/slope", "core/lift", "core/effort", "core/cold",
 	"core/ladder", "core/progress", "core/lesson", "core/day",
 }
