@@ -99,6 +99,7 @@ func coreReason(imported string) string {
 var leaves = map[string]string{
 	"internal/clock":   "time is handed in",
 	"internal/picture": "one drawing serves screen, card and phone",
+	"internal/paper":   "card and sheets are set in the same type and written the same way",
 }
 
 // meeting lists the packages that may know every adapter, and why.

@@ -1,9 +1,14 @@
-package card
+// Package paper is what everything printed has in common: the embedded fonts,
+// how wide a text is in them, and a drawing written as a PDF page. The card and
+// the sheets lay out their own content and share this.
+package paper
 
 import (
 	_ "embed" // the font files
 	"strings"
 	"sync"
+
+	"firnhand/internal/picture"
 
 	"golang.org/x/image/font/sfnt"
 	"golang.org/x/image/math/fixed"
@@ -29,7 +34,7 @@ type face struct {
 }
 
 // lastRune bounds the tables of widths; the files hold nothing beyond it but
-// signs the card does not use.
+// signs nothing here prints.
 const lastRune = 0x2fff
 
 func newFace(name string, ttf []byte) *face {
@@ -64,7 +69,7 @@ func faces(bold bool) []*face {
 func advances(ttf []byte) []float64 {
 	f, err := sfnt.Parse(ttf)
 	if err != nil {
-		panic("card: embedded font does not parse: " + err.Error())
+		panic("paper: embedded font does not parse: " + err.Error())
 	}
 	var buf sfnt.Buffer
 	em := f.UnitsPerEm()
@@ -91,7 +96,7 @@ type run struct {
 
 // runs splits a text into stretches of one face: each word stands as a whole
 // in the first face that has all of it. A character no face has is left out,
-// so callers replace it beforehand (see printable).
+// so callers replace it beforehand (see Covered).
 func runs(s string, bold bool) []run {
 	var out []run
 	add := func(f *face, s string, w float64) {
@@ -146,8 +151,8 @@ func faceFor(word string, bold bool) (*face, float64) {
 	return nil, 0
 }
 
-// width returns the width of a text in mm at a size in pt.
-func width(s string, size float64, bold bool) float64 {
+// Width returns the width of a text in mm at a size in pt.
+func Width(s string, size float64, bold bool) float64 {
 	first := faces(bold)[0]
 	sum, plain := 0.0, true
 	for _, r := range s {
@@ -159,17 +164,17 @@ func width(s string, size float64, bold bool) float64 {
 		sum += w
 	}
 	if plain { // almost always
-		return sum * size * mmPerPt
+		return sum * size * picture.MMPerPoint
 	}
 	sum = 0
 	for _, r := range runs(s, bold) {
 		sum += r.width
 	}
-	return sum * size * mmPerPt
+	return sum * size * picture.MMPerPoint
 }
 
-// covered tells whether some face has every character, in both weights.
-func covered(s string) bool {
+// Covered tells whether some face has every character, in both weights.
+func Covered(s string) bool {
 	for _, r := range s {
 		if f, _ := faceFor(string(r), false); f == nil {
 			return false
