@@ -156,7 +156,9 @@ func cardRefused(err error) error {
 	return programme.Fail(programme.CodeInternal, err, "The card could not be made.")
 }
 
-// lessonOf gathers what a card is made from out of a student's record.
+// lessonOf gathers what a card is made from out of a student's record. It reads
+// nothing that only some roles may see, so the same card comes out whoever asks
+// for it again.
 func lessonOf(o page.CardOrder) card.Lesson {
 	id := strings.ReplaceAll(string(o.ID), "-", "")
 	l := card.Lesson{
@@ -168,12 +170,6 @@ func lessonOf(o page.CardOrder) card.Lesson {
 	}
 	first, _ := utf8.DecodeRuneInString(l.FirstName)
 	l.LessonCode = strings.ToUpper(string(first)) + "-" + tail(id, 4)
-	for _, g := range o.Record.Guardians {
-		if phone := strings.TrimSpace(g.Phone); !g.Ended && phone != "" && utf8.RuneCountInString(phone) <= 40 {
-			l.Contacts = append(l.Contacts, card.Line{Label: "Family", Text: phone})
-			break
-		}
-	}
 	for i := len(o.Record.Notes) - 1; i >= 0; i-- {
 		if n := o.Record.Notes[i]; n.Class == programme.NoteWork && n.About == "lesson" {
 			l.Handover = append(l.Handover, card.Line{Label: "Last time", Text: card.Shorten(n.Text, 100), Second: true})

@@ -64,9 +64,6 @@ func (d *decided) gate(p *sheet, v decisionView) {
 		p.line("HOLD: %s", x.Label)
 	}
 	for _, h := range v.Holds {
-		if h.Open {
-			continue
-		}
 		p.labelled(2, 8, h.ID, h.Because)
 		if h.Clears != "" {
 			p.para(8, "Clears: "+h.Clears+inWriting(h.Effect)+".")
@@ -85,19 +82,13 @@ func (d *decided) gate(p *sheet, v decisionView) {
 	for _, c := range v.Lapsed {
 		p.labelled(2, 8, c.Gate, fmt.Sprintf("The letter of %s ran out on %s: it clears nothing.", c.ClearedBy, c.Until))
 	}
-	if open := openHolds(v.Holds); open != "" && x != nil && x.Open {
-		p.para(2, "Not settled: "+open+".")
-	}
-}
-
-func openHolds(holds []holdView) string {
-	var out []string
-	for _, h := range holds {
-		if h.Open {
-			out = append(out, h.ID)
+	if len(v.OpenGates) > 0 && x != nil && x.Open {
+		var ids []string
+		for _, g := range v.OpenGates {
+			ids = append(ids, g.ID)
 		}
+		p.para(2, "Not settled: "+strings.Join(ids, ", ")+".")
 	}
-	return strings.Join(out, ", ")
 }
 
 func (d *decided) today(p *sheet, v decisionView) {

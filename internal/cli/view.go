@@ -31,8 +31,9 @@ type decisionView struct {
 
 	Gate         string      `json:"gate"`
 	GatePossible []string    `json:"gate_possible,omitempty"`
-	Holds        []holdView  `json:"holds"`
-	Rules        []ruleLine  `json:"rules"` // gates that put a rule on the card
+	Holds        []holdView  `json:"holds"`      // in force
+	OpenGates    []holdView  `json:"open_gates"` // may hold once their findings are known
+	Rules        []ruleLine  `json:"rules"`      // gates that put a rule on the card
 	Cleared      []clearView `json:"cleared"`
 	Lapsed       []clearView `json:"lapsed"`
 
@@ -68,11 +69,10 @@ type said struct {
 	Basis    []string `json:"basis"`
 }
 
-// holdView is a gate that holds, or may hold once the open findings are known.
+// holdView is a gate that holds, or may hold once its findings are known.
 type holdView struct {
 	ID      string           `json:"id"`
 	Effect  string           `json:"effect"`
-	Open    bool             `json:"open,omitempty"` // not known yet whether it holds
 	Clears  string           `json:"clears,omitempty"`
 	Because string           `json:"because"`
 	Basis   []string         `json:"basis"`
@@ -203,7 +203,7 @@ func (d *decided) view() decisionView {
 	a := d.answer
 	v := decisionView{
 		Name: d.person.Name, LessonCode: d.person.LessonCode, On: d.on.String(), Table: a.Table, Version: a.Version,
-		Holds: []holdView{}, Rules: []ruleLine{}, Axes: a.Axes, NextTests: d.next, NotChecked: d.c.NotChecked,
+		Holds: []holdView{}, OpenGates: []holdView{}, Rules: []ruleLine{}, Axes: a.Axes, NextTests: d.next, NotChecked: d.c.NotChecked,
 		Answer: trade(a, d.c.Input.Findings), notesView: notesOf(a), Settings: settings(d.table, nil),
 		Cleared: letters(d.c.Cleared), Lapsed: letters(d.c.Lapsed),
 		DependsOn: []dependsView{}, TakenAsNormal: []takenView{}, Notes: []noteView{},
@@ -222,6 +222,8 @@ func (d *decided) view() decisionView {
 			if !g.Open {
 				v.Rules = append(v.Rules, ruleLine{g.ID, g.Because, g.Card, g.Basis})
 			}
+		case g.Open:
+			v.OpenGates = append(v.OpenGates, d.hold(g))
 		default:
 			v.Holds = append(v.Holds, d.hold(g))
 		}
@@ -252,7 +254,7 @@ func (d *decided) view() decisionView {
 
 // hold shows a gate; what a hold by hand says comes from the file.
 func (d *decided) hold(g decide.GateAnswer) holdView {
-	v := holdView{ID: g.ID, Effect: g.Effect, Open: g.Open, Clears: g.Clears, Because: g.Because, Basis: g.Basis, Read: g.Read}
+	v := holdView{ID: g.ID, Effect: g.Effect, Clears: g.Clears, Because: g.Because, Basis: g.Basis, Read: g.Read}
 	for _, h := range d.person.Holds {
 		byHand := g.ID == "HOLD" && h.Effect == decide.Hold || g.ID == "HOLD_STANDING" && h.Effect == decide.HoldStanding
 		if byHand {

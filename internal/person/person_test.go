@@ -80,6 +80,10 @@ eval:
 		"hip_pain": "yes", "vision_loss_new": "no", "push_out_flat L": "2", "push_in_flat R": "4", "push_out L tired": "4",
 		"push_out R": "4", "push_out R tired": "3", "load_test": "no", "load_pain": "yes", "vision_fades": "yes",
 	})
+	q := want(t, "person: {name: 1e3, lesson_code: 007, slot: 10:00-11:30}\neval: {stop_word: no}", map[string]string{"stop_word": "no"})
+	if q.Name != "1e3" || q.LessonCode != "007" || q.Slot != "10:00-11:30" {
+		t.Errorf("words are kept as they are written: %q %q %q", q.Name, q.LessonCode, q.Slot)
+	}
 	if len(p.Notes) != 4 {
 		t.Errorf("the words for hip pain, load pain, bladder plan and buckle time are kept as notes; got %v", p.Notes)
 	}
