@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"firnhand/core/finding"
 )
 
 // The reference page must name every other spelling and every further word
@@ -62,4 +64,51 @@ func wordList(words map[string]string) []string {
 		out = append(out, strings.Join(by[to], ", ")+" = "+to)
 	}
 	return out
+}
+
+// Every other spelling must lead to a finding and a value that the vocabulary
+// has, and may not hide a finding of that name.
+func TestSpellingsLeadSomewhere(t *testing.T) {
+	check := func(id, word string) {
+		t.Helper()
+		d, ok := finding.Lookup(id)
+		if !ok {
+			t.Errorf("there is no finding %s", id)
+			return
+		}
+		if _, err := finding.Parse(id, d.Keys()[0].Side, finding.Fresh, word); err != nil {
+			t.Errorf("%s: %v", id, err)
+		}
+	}
+	for key, a := range aliases {
+		if _, hidden := finding.Lookup(key); hidden {
+			t.Errorf("%s is a finding of its own", key)
+		}
+		check(a.to, "unknown")
+		for _, to := range a.values {
+			check(a.to, to)
+		}
+	}
+	for id, words := range valueWords {
+		for word, to := range words {
+			check(id, to)
+			d, _ := finding.Lookup(id)
+			for _, l := range d.Levels {
+				if strings.EqualFold(l.ID, word) {
+					t.Errorf("%s: %s is a level already", id, word)
+				}
+			}
+		}
+	}
+	for id := range obviousNormal {
+		check(id, obviousNormal[id])
+		if d, _ := finding.Lookup(id); !d.Measured() {
+			t.Errorf("%s has a normal value of its own", id)
+		}
+	}
+	for key := range remarks {
+		if known(key) {
+			t.Errorf("%s is a finding, not a remark", key)
+		}
+	}
 }

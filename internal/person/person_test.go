@@ -76,10 +76,20 @@ eval:
   lateral_on_block: {LO: 4, LI: 4, RO: 4/3, RI: 4}
   load_test: {pass: no, pain: left_groin_100s, buckle_s: 100}
   vision: doubles_when_tired
+  gait: 4/3
+  stand_s: 60+
+  scissor: no
 `, map[string]string{
 		"hip_pain": "yes", "vision_loss_new": "no", "push_out_flat L": "2", "push_in_flat R": "4", "push_out L tired": "4",
 		"push_out R": "4", "push_out R tired": "3", "load_test": "no", "load_pain": "yes", "vision_fades": "yes",
+		"gait tired": "W3", "stand_s": "60", "scissor": "none",
 	})
+	for written, means := range map[string]string{"120 s": "yes", "150": "yes", "119": "no", "0": "no", "pass": "yes"} {
+		want(t, "eval: {load_test: "+written+"}", map[string]string{"load_test": means})
+	}
+	for written, means := range map[string]string{"T6_incomplete": "T6_or_above", "c5": "T6_or_above", "T10": "T7_to_T10", "T11": "below_T10", "L2, incomplete": "below_T10"} {
+		want(t, "gates:\n  cord_level: "+written, map[string]string{"cord_injury": means})
+	}
 	q := want(t, "person: {name: 1e3, lesson_code: 007, slot: 10:00-11:30}\neval: {stop_word: no}", map[string]string{"stop_word": "no"})
 	if q.Name != "1e3" || q.LessonCode != "007" || q.Slot != "10:00-11:30" {
 		t.Errorf("words are kept as they are written: %q %q %q", q.Name, q.LessonCode, q.Slot)

@@ -111,12 +111,19 @@ var signs = map[string]string{"none": "no", "any": "yes"}
 // valueWords are further words for the values of some findings.
 var valueWords = map[string]map[string]string{
 	"waiver":       {"yes": "valid", "signed": "valid", "no": "missing", "none": "missing"},
-	"ad_plan":      {"on_card": "yes", "on_file": "yes"},
+	"ad_plan":      {"on_card": "yes", "on_file": "yes", "none": "no"},
 	"neck_exam":    {"on_file": "yes", "done": "yes", "none": "no"},
+	"cord_injury":  {"no": "none"},
+	"gait":         {"0": "W0", "1": "W1", "2": "W2", "3": "W3", "4": "W4", "5": "W5"},
 	"load_test":    {"pass": "yes", "passes": "yes", "fail": "no", "fails": "no"},
-	"brace":        {"afo": "ankle", "afo_hinged": "ankle", "afo_rigid": "ankle", "hinged": "ankle", "rigid": "ankle", "hinged_ankle": "ankle", "rigid_ankle": "ankle", "kafo": "long_locked", "kafo_locked": "long_locked", "long_leg_locked": "long_locked"},
+	"leg":          {"normal": "whole", "missing": "absent", "none": "absent", "below_knee_prosthesis": "below_knee", "above_knee_prosthesis": "above_knee"},
+	"brace":        {"no": "none", "afo": "ankle", "afo_hinged": "ankle", "afo_rigid": "ankle", "hinged": "ankle", "rigid": "ankle", "hinged_ankle": "ankle", "rigid_ankle": "ankle", "kafo": "long_locked", "kafo_locked": "long_locked", "long_leg_locked": "long_locked"},
 	"toe_in_alone": {"alone": "yes", "drag": "drags"},
+	"scissor":      {"no": "none", "when_excited": "excited", "when_tired": "excited"},
 	"sensation":    {"normal": "full"},
+	"startle":      {"no": "none"},
+	"field_gap":    {"no": "none"},
+	"deaf_side":    {"no": "none"},
 }
 
 // painful are the findings for which any words but no, none and unknown mean
@@ -129,6 +136,8 @@ var remarks = map[string]string{
 	"bladder_plan":           "Bladder plan",
 	"leg_length_followed_by": "Leg length followed by",
 	"condition":              "Condition, in the student's words",
+	"diagnosis":              "Condition, in the student's words",
+	"event":                  "What happened",
 	"medicines":              "Medicines",
 	"tone":                   "Tone",
 	"sway":                   "Sway",
@@ -180,7 +189,12 @@ func meant(d *finding.Def, a alias, written string) (text, keep string) {
 		if a.years {
 			return years(written), ""
 		}
-		return written, ""
+		return capped(d, written), ""
+	}
+	if d.ID == "load_test" {
+		if v := loaded(low); v != "" {
+			return v, ""
+		}
 	}
 	if d.ID == "cord_injury" {
 		if v := cordLevel(low); v != "" {
@@ -232,6 +246,30 @@ func levelMeant(d *finding.Def, word, written string) string {
 	return written
 }
 
+// capped reads "60+" where 60 is as far as the finding counts.
+func capped(d *finding.Def, written string) string {
+	if n, ok := strings.CutSuffix(written, "+"); ok && strings.TrimSpace(n) == finding.FormatNumber(d.Max) {
+		return n
+	}
+	return written
+}
+
+// loadSeconds is how long the load test lasts (trade's sequence, test 3: ski
+// stance for 2 minutes).
+const loadSeconds = 120
+
+// loaded reads the load test written as the seconds that were held.
+func loaded(low string) string {
+	n, err := strconv.Atoi(strings.TrimSpace(strings.TrimSuffix(low, "s")))
+	switch {
+	case err != nil || n < 0 || n > 3600:
+		return ""
+	case n >= loadSeconds:
+		return "yes"
+	}
+	return "no"
+}
+
 // years turns "4", "1.5" or "4 years" into months; anything else stays as it
 // is for the vocabulary to refuse.
 func years(text string) string {
@@ -243,8 +281,11 @@ func years(text string) string {
 	return strconv.FormatFloat(x*12, 'f', -1, 64) // exact: months of a year
 }
 
-// cordLevel reads a level of the spine such as T4 or l1.
+// cordLevel reads a level of the spine such as T4, l1 or T6_incomplete.
 func cordLevel(low string) string {
+	if i := strings.IndexAny(low, " _,"); i > 0 {
+		low = low[:i]
+	}
 	if len(low) < 2 {
 		return ""
 	}
