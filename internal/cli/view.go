@@ -503,7 +503,7 @@ func today(a *decide.Answer, v answerView) todayView {
 	}
 	switch plan {
 	case "PL-H":
-		t.Skiing = "no"
+		t.Skiing, t.BlockMin, t.Helpers = "no", nil, nil
 	case "PL-F":
 		t.Skiing = "sitting"
 	}
