@@ -148,3 +148,25 @@ func TwoScales(left, right quantity.Kilogram, each quantity.Kilogram, expected q
 	sd := e * math.Hypot(l, r) / (sum * sum)
 	return Shares{Pair[float64]{l, r}, l / sum, sd}, nil
 }
+
+// CounterPlace returns where a force must be put down to balance loads on a
+// pivot.
+func CounterPlace(pivot, force float64, loads []Load) (float64, error) {
+	if !finite(pivot) || !finite(force) {
+		return 0, refuse("not_a_number", "A load or its place is not a number.")
+	}
+	if force <= 0 {
+		return 0, refuse("mass_not_positive", "The load must be above zero.")
+	}
+	moment := 0.0
+	for _, l := range loads {
+		if !finite(l.At) || !finite(l.Force) {
+			return 0, refuse("not_a_number", "A load or its place is not a number.")
+		}
+		moment += l.Force * (l.At - pivot)
+	}
+	return pivot - moment/force, nil
+}
+
+// ScaleError is the error taken for a bathroom scale nobody checked.
+func ScaleError() quantity.Kilogram { return quantity.Kilogram(figure("scale_error").Value) }

@@ -172,3 +172,20 @@ func normalGrid() []float64 {
 	}
 	return z
 }
+
+// DistanceForBend returns how far shoulder and grip centre are apart with a
+// given bend of the elbow, the other way round from [ElbowBend].
+func DistanceForBend(bend quantity.Radian, upperArm, forearmGrip quantity.Metre) (quantity.Metre, error) {
+	b, a, f := float64(bend), float64(upperArm), float64(forearmGrip)
+	switch {
+	case !finite(b) || !finite(a) || !finite(f):
+		return 0, refuse("not_a_number", "A length or bend is not a number.")
+	case a <= 0 || f <= 0:
+		return 0, refuse("length_not_positive", "The lengths of the arm and the distance must be above zero.")
+	case b < 0:
+		return 0, refuse("elbow_backwards", "An elbow does not bend backwards.")
+	case b >= math.Pi:
+		return 0, refuse("elbow_impossible", "An elbow does not fold onto itself.")
+	}
+	return quantity.Metre(math.Sqrt(a*a + f*f + 2*a*f*math.Cos(b))), nil
+}

@@ -290,3 +290,9 @@ func GrowthAt(measure string, sex Sex, ageYears float64) (Growth, error) {
 	}
 	return Growth{}, refuse("age_outside_chart", "The growth charts here go from 3 years and a half month to 20 years.")
 }
+
+// ScoreOf returns the standard score below which a share of people lie, 0 to 1.
+func ScoreOf(share float64) float64 { return math.Sqrt2 * math.Erfinv(2*share-1) }
+
+// ShareBelow returns the share of people below a standard score.
+func ShareBelow(z float64) float64 { return math.Erfc(-z/math.Sqrt2) / 2 }

@@ -371,3 +371,75 @@ func StandingCentre(legOut, armOut float64, taken map[string]float64) (height, a
 	}
 	return moment / left, across / left, left, nil
 }
+
+// Exchange returns the mass and the centre of a body from which lumps were
+// taken and to which others were added: (M r - sum m r + sum m' r') over
+// (M - sum m + sum m'). Taking more than there is is refused.
+func Exchange(whole Plane, minus, plus []Lump) (mass float64, centre Point, err error) {
+	mass, centre = whole.Mass, Point{whole.Mass * whole.Centre.X, whole.Mass * whole.Centre.Y}
+	for i, lumps := range [][]Lump{minus, plus} {
+		if len(lumps) == 0 {
+			continue
+		}
+		sign := float64(2*i - 1)
+		p, err := NewPlane(lumps)
+		if err != nil {
+			return 0, Point{}, err
+		}
+		mass += sign * p.Mass
+		centre.X += sign * p.Mass * p.Centre.X
+		centre.Y += sign * p.Mass * p.Centre.Y
+	}
+	if mass <= 0 {
+		return 0, Point{}, refuse("mass_not_positive", "More is taken away than there is.")
+	}
+	return mass, Point{centre.X / mass, centre.Y / mass}, nil
+}
+
+// Upright is the reference body of de Leva's table, standing with its arms
+// down.
+type Upright struct {
+	AboveHip float64 // centre of mass above the hip centres, metres
+	Height   float64 // share of stature, hips at stature less head and trunk
+}
+
+// DeLevaStanding stacks the printed mean lengths of de Leva's table: head
+// VERT-CERV on trunk CERV-MIDH, shoulders at the length MIDS-MIDH, forearms to
+// the wrist bone, legs by their joint centres, the foot's centre 30 mm under
+// the ankle. The printed lengths do not stack to the stature exactly, so the
+// hips are put at stature less head and trunk.
+func DeLevaStanding(sex Sex) (Upright, error) {
+	rows, err := Rows("deleva1996", sex, 0, 0)
+	if err != nil {
+		return Upright{}, err
+	}
+	stature := figure(map[Sex]string{Female: "deleva_stature_f", Male: "deleva_stature_m"}[sex]).Value
+	row := func(name string) Coefficients {
+		return rows[slices.IndexFunc(rows, func(c Coefficients) bool { return c.Segment == name })]
+	}
+	var mass, moment float64
+	put := func(c Coefficients, count, top float64) float64 {
+		length := c.Length * stature
+		mass += count * c.Mass
+		moment += count * c.Mass * (top - c.Centre*length)
+		return top - length
+	}
+	head, trunk := row("Head VERT-CERV"), row("Trunk CERV-MIDH")
+	neck := trunk.Length * stature // heights from the hips
+	put(head, 1, neck+head.Length*stature)
+	put(trunk, 1, neck)
+	arm := row("Trunk MIDS-MIDH").Length * stature
+	for _, name := range []string{"Upper arm SJC-EJC", "Forearm EJC-STYL", "Hand WJC-DAC3"} {
+		arm = put(row(name), 2, arm)
+	}
+	leg := 0.0
+	for _, name := range []string{"Thigh HJC-KJC", "Shank KJC-AJC"} {
+		leg = put(row(name), 2, leg)
+	}
+	foot := row("Foot HEEL-TTIP")
+	mass += 2 * foot.Mass
+	moment += 2 * foot.Mass * (leg - figure("foot_centre_below_ankle").Value*millimetre)
+	above := moment / mass
+	hip := stature - (head.Length+trunk.Length)*stature
+	return Upright{above, (hip + above) / stature}, nil
+}

@@ -49,6 +49,7 @@ func Main(version string) int {
 type commands struct {
 	Decide   decideCmd   `cmd:"" help:"Decide from a person's file, and say why."`
 	Card     cardCmd     `cmd:"" help:"Print the lesson card from a person's file."`
+	Body     bodyCmd     `cmd:"" help:"Mass, lengths and joints of a body, and the worked sums behind them."`
 	Rules    rulesCmd    `cmd:"" help:"List, show and check the rules."`
 	Settings settingsCmd `cmd:"" help:"List the programme's numbers and who signed them off."`
 	Findings findingsCmd `cmd:"" help:"List what can be recorded about a person."`
@@ -115,7 +116,7 @@ func Run(e Env) (exit int) {
 	if err != nil {
 		return a.end(internal(err, "The command line could not be built."))
 	}
-	ctx, err := parser.Parse(e.Args)
+	ctx, err := parser.Parse(joinNegatives(e.Args))
 	if err != nil {
 		return a.end(refuse("usage", "%s. \"firnhand --help\" lists the commands.", sentenceOf(err.Error())))
 	}

@@ -67,8 +67,9 @@ type Person struct {
 	Holds      []Hold
 	Clearances []Clearance
 	Notes      []Note
-	Slot       string // time of the lesson, for the card
-	Contacts   []Note // whom to call: About who, Text how; for the card
+	Slot       string    // time of the lesson, for the card
+	Contacts   []Note    // whom to call: About who, Text how; for the card
+	Measured   *Measured // what was measured for fitting; nil where nothing was
 }
 
 // Hold is a hold entered by hand.

@@ -39,7 +39,7 @@ func (r *reader) sorted() Problems {
 }
 
 // blocks are the keys of the file's top level.
-var blocks = []string{"person", "gates", "gates_in", "eval", "holds", "clearances", "unlisted", "contacts", "notes"}
+var blocks = []string{"person", "gates", "gates_in", "eval", "measured", "holds", "clearances", "unlisted", "contacts", "notes"}
 
 func (r *reader) file(root *node) {
 	if root.kind != isMap {
@@ -59,6 +59,8 @@ func (r *reader) file(root *node) {
 			r.block(p, nil)
 		case "eval":
 			r.block(p, nil)
+		case "measured":
+			r.measured(p)
 		case "holds":
 			r.list(p, r.hold)
 		case "clearances":
