@@ -65,6 +65,11 @@ var conversions = []conversion{
 	// -40 is the same on both scales; 212 °F is the boiling point as the scale was built.
 	{"°F", conv(quantity.DegreesFahrenheit), func(v float64) float64 { return quantity.Celsius(v).Fahrenheit() }, -40, -40, 0, sp811},
 	{"°F", conv(quantity.DegreesFahrenheit), func(v float64) float64 { return quantity.Celsius(v).Fahrenheit() }, 212, 100, 0, sp811},
+	{"kn", conv(quantity.Knots), nil, 1, 0.5144444, 0.5e-7, sp811},
+	{"m/min", conv(quantity.MetresPerMinute), func(v float64) float64 { return quantity.MetrePerSecond(v).MetresPerMinute() }, 60, 1, 0, bipm},
+	{"W", conv(quantity.Watts), nil, 75, 75, 0, bipm},
+	// Thermochemical kilocalorie a minute: 6.973333 E+01 W.
+	{"kcal/min", conv(quantity.KilocaloriesPerMinute), func(v float64) float64 { return quantity.Watt(v).KilocaloriesPerMinute() }, 1, 6.973333e1, 0.5e-5, sp811},
 	{"%", conv(quantity.Percent), func(v float64) float64 { return quantity.Ratio(v).Percent() }, 25, 0.25, 0, bipm},
 }
 
@@ -125,6 +130,7 @@ func TestSymbols(t *testing.T) {
 		quantity.MetrePerSecondSquared(0).Symbol(): "m/s²",
 		quantity.Celsius(0).Symbol():               "°C",
 		quantity.Ratio(0).Symbol():                 "1",
+		quantity.Watt(0).Symbol():                  "W",
 	} {
 		if got != want {
 			t.Errorf("symbol %q, want %q", got, want)
