@@ -1,82 +1,29 @@
+//go:build look
+
+// Pictures of the pages, and the pages themselves, for a look by eye:
+//
+//	FIRNHAND_SHOTS=/tmp/pictures go test -tags look -run Pictures ./internal/web
+//	FIRNHAND_LOOK=20m go test -tags look -run Serve ./internal/web
 package web_test
 
 import (
 	"context"
-	"net/http"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
 	"time"
 
-	"github.com/chromedp/cdproto/emulation"
-	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/chromedp"
 
 	"firnhand/internal/web/webtest"
 )
-
-// sizes are the windows in which pages are looked at: a phone and a desk.
-var sizes = []struct {
-	name          string
-	width, height int64
-}{{"phone", 390, 844}, {"desk", 1280, 800}}
-
-// browser starts a browser, or skips the test and says why.
-func browser(t *testing.T) context.Context {
-	t.Helper()
-	path, err := exec.LookPath("chromium")
-	if err != nil {
-		t.Skip("chromium is not installed, so pages are not tried in a real browser")
-	}
-	if testing.Short() {
-		t.Skip("short run: pages are not tried in a real browser")
-	}
-	dir := t.TempDir()
-	opts := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.UserDataDir(dir), chromedp.NoSandbox,
-		chromedp.DisableGPU, chromedp.NoFirstRun, chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
-		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true))
-	actx, cancel := chromedp.NewExecAllocator(context.Background(), opts...)
-	t.Cleanup(cancel)
-	ctx, cancel2 := chromedp.NewContext(actx)
-	t.Cleanup(cancel2)
-	ctx, cancel3 := context.WithTimeout(ctx, 4*time.Minute)
-	t.Cleanup(cancel3)
-	if err := chromedp.Do(ctx, chromedp.Navigate("about:blank")); err != nil {
-		t.Skipf("chromium does not start here, so pages are not tried in a real browser: %v", err)
-	}
-	return ctx
-}
-
-// signIn gives the browser somebody's cookies.
-func signIn(t *testing.T, ctx context.Context, b *webtest.Bench, cookies map[string]*http.Cookie) {
-	t.Helper()
-	for _, c := range cookies {
-		_, err := chromedp.Call(ctx, network.SetCookie, network.SetCookieParams{Name: c.Name, Value: c.Value, URL: b.Serve().URL})
-		if err != nil {
-			t.Fatal(err)
-		}
-	}
-}
-
-// window sets the size of the page.
-func window(t *testing.T, ctx context.Context, w, h int64) {
-	t.Helper()
-	_, err := chromedp.Call(ctx, emulation.SetDeviceMetricsOverride, emulation.SetDeviceMetricsOverrideParams{Width: w, Height: h, DeviceScaleFactor: 1, Mobile: w < 600})
-	if err != nil {
-		t.Fatal(err)
-	}
-}
 
 // shoot takes a picture of every address at both sizes, when FIRNHAND_SHOTS
 // names a folder for them.
 func shoot(t *testing.T, ctx context.Context, b *webtest.Bench, c *webtest.Client, pages map[string]string) {
 	t.Helper()
 	dir := os.Getenv("FIRNHAND_SHOTS")
-	if dir == "" {
-		t.Skip("FIRNHAND_SHOTS is not set: nobody wants pictures")
-	}
 	only := os.Getenv("FIRNHAND_SHOTS_ONLY")
 	for name, to := range pages {
 		if only != "" && !strings.Contains(only, name) {
@@ -102,7 +49,7 @@ func shoot(t *testing.T, ctx context.Context, b *webtest.Bench, c *webtest.Clien
 // TestPictures takes pictures of the pages for a look by eye.
 func TestPictures(t *testing.T) {
 	if os.Getenv("FIRNHAND_SHOTS") == "" {
-		t.Skip("FIRNHAND_SHOTS is not set: nobody wants pictures")
+		t.Fatal("FIRNHAND_SHOTS names no folder for the pictures")
 	}
 	ctx := browser(t)
 	b := webtest.New(t)
@@ -133,4 +80,15 @@ func TestPictures(t *testing.T) {
 	hold := c.Get(student+"/holds").Doc.Find("a[href$=clearance]").First().AttrOr("href", "")
 	c.Get(hold).Press("Write down the clearance", map[string]string{"in_writing": "no", "cleared_by": "Dr Fenn"})
 	shoot(t, ctx, b, c, map[string]string{"holds": student + "/holds", "clearance": hold, "held": student, "heldanswer": student + "/answer", "heldlist": "/students"})
+}
+
+// TestServe keeps the pages open for as long as FIRNHAND_LOOK says.
+func TestServe(t *testing.T) {
+	d, err := time.ParseDuration(os.Getenv("FIRNHAND_LOOK"))
+	if err != nil {
+		t.Fatal("FIRNHAND_LOOK says no time")
+	}
+	b := webtest.New(t)
+	os.Stderr.WriteString(b.Serve().URL + " first-run code " + webtest.FirstCode + "\n")
+	time.Sleep(d)
 }

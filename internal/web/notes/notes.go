@@ -86,8 +86,10 @@ func read(v *page.Visit) (programme.Note, page.Problems) {
 	if n.Text == "" {
 		p.Add("text", "Write the note.")
 	}
-	if v.Actor.May(programme.WriteMedical) {
-		switch n.Class = programme.NoteClass(v.Typed("class")); n.Class {
+	// Whoever cannot choose writes for everybody; a choice that was sent all the
+	// same is kept, and refused where it is not theirs.
+	if class := v.Typed("class"); class != "" || v.Actor.May(programme.WriteMedical) {
+		switch n.Class = programme.NoteClass(class); n.Class {
 		case programme.NoteWork, programme.NoteMedical:
 		default:
 			p.Add("class", "Say who may read it.")

@@ -31,6 +31,7 @@ func Save(v *page.Visit, r programme.Record, form string, values map[finding.Key
 		return 1
 	})
 	var fs []programme.NewFinding
+	now := v.Kit.Clock.Now().In(v.Kit.Zone) // one moment for all of them
 	for _, k := range keys {
 		key, value := ToKey(k), values[k]
 		seen, ok := r.Current(k.ID, key.Side, k.State.String())
@@ -38,7 +39,7 @@ func Save(v *page.Visit, r programme.Record, form string, values map[finding.Key
 			continue
 		}
 		fs = append(fs, programme.NewFinding{
-			Made:    programme.Made{ID: page.DerivedID(form, Name(k), value, string(seen.Fact))},
+			Made:    programme.Made{ID: page.DerivedID(form, Name(k), value, string(seen.Fact)), At: now},
 			Finding: programme.Finding{FindingKey: key, Value: value, How: how, Evaluation: evaluation},
 		})
 	}

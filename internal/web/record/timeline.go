@@ -90,7 +90,11 @@ func timeline(v *page.Visit) error {
 		body.Upto = r.UpTo
 		h.AsOf = v.When(r.At)
 	}
-	return v.Render(http.StatusOK, "record", page.View{Title: "Record", Student: h, Here: "record", Problems: problems, Body: body})
+	st := http.StatusOK
+	if len(problems) > 0 {
+		st = http.StatusUnprocessableEntity
+	}
+	return v.Render(st, "record", page.View{Title: "Record", Student: h, Here: "record", Problems: problems, Body: body})
 }
 
 // add puts an event into the day; findings made in one go stay together.

@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"github.com/PuerkitoBio/goquery"
+	"golang.org/x/net/html"
 )
 
 // Client is a browser without script: it follows links, fills in the forms that
@@ -188,10 +189,36 @@ func (c *Client) brief() string {
 }
 
 // Text is what the page says, without its markup.
-func (c *Client) Text() string { return Squeeze(c.Doc.Find("body").Text()) }
+func (c *Client) Text() string { return Spoken(c.Doc.Find("body")) }
 
 // Main is what the page says in its main part.
-func (c *Client) Main() string { return Squeeze(c.Doc.Find("main").Text()) }
+func (c *Client) Main() string { return Spoken(c.Doc.Find("main")) }
+
+// inLine are the elements that do not end a word.
+var inLine = []string{"a", "strong", "span", "small", "code", "abbr", "em"}
+
+// Spoken is the text of a part of a page, with a space where one block ends
+// and the next begins.
+func Spoken(s *goquery.Selection) string {
+	var b strings.Builder
+	var walk func(n *html.Node)
+	walk = func(n *html.Node) {
+		switch {
+		case n.Type == html.TextNode:
+			b.WriteString(n.Data)
+		case n.Type == html.ElementNode && !slices.Contains(inLine, n.Data):
+			b.WriteByte(' ')
+			defer b.WriteByte(' ')
+		}
+		for k := n.FirstChild; k != nil; k = k.NextSibling {
+			walk(k)
+		}
+	}
+	for _, n := range s.Nodes {
+		walk(n)
+	}
+	return Squeeze(b.String())
+}
 
 // Says fails the test unless the page says the words.
 func (c *Client) Says(words ...string) *Client {
