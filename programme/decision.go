@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+	"time"
 
 	"firnhand/core/decide"
 	"firnhand/core/finding"
@@ -92,7 +93,7 @@ func (d *Decision) age(r Record) {
 		if !ok || !known || v.Kind == finding.Unknown || FromRecord(k.ID) {
 			continue
 		}
-		made := DateOf(seen.MadeAt)
+		made := DateOf(firstMade(r, seen))
 		if kind := ofTheDay[k.ID]; made != r.Day && (kind == stateOfDay || kind == signOfDay && seen.Value == def.Normal) {
 			delete(d.Input.Findings, k)
 			d.AskAgain = append(d.AskAgain, k)
@@ -108,6 +109,19 @@ func (d *Decision) age(r Record) {
 		}
 		return 1
 	})
+}
+
+// firstMade is when a value was seen: a correction made later is about that
+// same moment.
+func firstMade(r Record, seen Seen) time.Time {
+	if seen.Corrected() {
+		for _, e := range r.Log {
+			if e.Fact == seen.First {
+				return e.MadeAt
+			}
+		}
+	}
+	return seen.MadeAt
 }
 
 // monthsBetween counts completed months, 0 when to lies before from.

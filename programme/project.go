@@ -39,7 +39,7 @@ func RecordOf(student ID, facts []Fact, j Judging) Record {
 	r.Day = DateOf(j.At.In(j.Zone))
 
 	places := r.takePlaces(facts)
-	p := projection{r: &r, j: j}
+	p := projection{r: &r, j: j, places: places}
 	for _, pl := range places {
 		if pl.retracted {
 			p.emptied(pl)
@@ -120,6 +120,8 @@ type projection struct {
 	consents   map[ConsentKind]ConsentState
 	clearances []ClearanceState
 	closings   map[ID]closing
+	places     []*place
+	gear       gear
 }
 
 type closing struct {
@@ -208,7 +210,9 @@ func (p *projection) take(pl *place) {
 			p.r.Cards = append(p.r.Cards, c)
 		}
 	default:
-		ok = false
+		var mine bool
+		ok, mine = p.takeGear(pl.root.ID, f, from)
+		ok = ok && mine
 	}
 	if !ok {
 		p.r.Unread++
@@ -269,6 +273,8 @@ func (p *projection) finish() {
 		p.judgeHold(&r.Holds[i])
 	}
 	sort.SliceStable(r.Holds, func(a, b int) bool { return r.Holds[a].Seq < r.Holds[b].Seq })
+	p.judgeSetUps()
+	p.judgeBindings()
 }
 
 func (p *projection) judgeConsent(rule ConsentRule, c Consent) (bool, string) {

@@ -144,6 +144,9 @@ type Record struct {
 	Evaluations []EvaluationState   // oldest first
 	Notes       []NoteState         // oldest first
 	Cards       []CardState         // oldest first
+	SetUps      []SetUpState        // versions of the set-up sheet, oldest first
+	GearChanges []GearChangeState   // oldest first
+	Bindings    []BindingState      // requests to the technician with what came back, oldest first
 	Log         []Entry             // every fact, oldest first
 	Forgotten   bool                // the student's text was destroyed
 

@@ -55,6 +55,10 @@ const (
 	WriteNote      Action = "write_note"       // notes for the work
 	WriteMedical   Action = "write_medical"    // medical notes
 	IssueCardAct   Action = "issue_card"       // print a card
+	WriteSetUp     Action = "write_set_up"     // propose a set-up, measure it on the person, sign it, write down that gear changed
+	RequestBinding Action = "request_binding"  // ask a technician
+	ReadBinding    Action = "read_binding"     // requests to the technician, and what came back
+	RecordBinding  Action = "record_binding"   // what a technician set and measured
 	ManageStaff    Action = "manage_staff"     // add staff, change roles, end their time
 	ManageSettings Action = "manage_settings"  // change and sign off the programme's numbers
 	ReadLog        Action = "read_log"         // who opened which medical detail
@@ -63,7 +67,8 @@ const (
 
 // Permissions is the table of actions and the roles that may do them. What is
 // not in the table nobody may do. Nobody may clear a medical hold: even
-// RecordClears only writes down what a licensed person said in writing.
+// RecordClears only writes down what a licensed person said in writing, and
+// what a binding is set to comes from a technician alone.
 var Permissions = map[Action][]Role{
 	ReadIdentity:   {Instructor, Lead, Scheduler, EquipmentLead, Technician, MedicalReviewer},
 	ReadContact:    {Instructor, Lead, Scheduler, MedicalReviewer},
@@ -78,6 +83,10 @@ var Permissions = map[Action][]Role{
 	WriteNote:      {Instructor, Lead, EquipmentLead},
 	WriteMedical:   {Lead, MedicalReviewer},
 	IssueCardAct:   {Instructor, Lead},
+	WriteSetUp:     {Instructor, Lead, EquipmentLead},
+	RequestBinding: {Instructor, Lead, EquipmentLead},
+	ReadBinding:    {Instructor, Lead, EquipmentLead, Technician},
+	RecordBinding:  {Technician},
 	ManageStaff:    {Lead},
 	ManageSettings: {Lead},
 	ReadLog:        {Lead, MedicalReviewer},

@@ -204,6 +204,7 @@ type Numbers struct {
 	AdultAgeYears   int
 	ConsentMonths   int
 	ClearanceMonths int
+	GrowthCM        float64 // growth beyond this makes a set-up void: the rules' own number; 0: as proposed
 }
 
 // NumbersOf reads the records' own numbers from the settings that were signed
@@ -226,5 +227,6 @@ func NumbersOf(signed map[string]SettingState) Numbers {
 		AdultAgeYears:   get("adult_age_years"),
 		ConsentMonths:   get("consent_months"),
 		ClearanceMonths: get("clearance_months"),
+		GrowthCM:        growthOf(signed),
 	}
 }

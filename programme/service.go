@@ -32,6 +32,7 @@ type Config struct {
 type Service struct {
 	Config
 	writers [64]sync.Mutex // by student
+	tables  Tables
 }
 
 var _ UseCases = (*Service)(nil)
@@ -72,6 +73,10 @@ var refusals = map[Action]string{
 	WriteNote:      "Your role does not allow notes.",
 	WriteMedical:   "Only the lead and the medical reviewer may write medical notes.",
 	IssueCardAct:   "Your role does not allow issuing a card.",
+	WriteSetUp:     "Your role does not allow writing on the set-up sheet.",
+	RequestBinding: "Your role does not allow asking the binding technician.",
+	ReadBinding:    "Your role does not show requests to the binding technician.",
+	RecordBinding:  "Only a binding technician records what was set and measured.",
 	ManageStaff:    "Only the lead may change staff.",
 	ManageSettings: "Only the lead may change the programme's settings.",
 	ReadLog:        "Only the lead and the medical reviewer may read this log.",

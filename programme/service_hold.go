@@ -242,6 +242,8 @@ func mayRetract(a Actor, r Record, e Entry) error {
 		return allow(a, WriteNote)
 	case KindHold:
 		return mayWithdraw(a, r, e)
+	case KindSetUpProposed, KindSetUpMeasured, KindSetUpSigned, KindGearChanged, KindBindingRequested, KindBindingRecorded:
+		return mayRetractGear(a, r, e)
 	}
 	return Refuse(CodeConflict, "This kind of fact cannot be retracted.")
 }

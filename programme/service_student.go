@@ -159,7 +159,7 @@ func (r *Record) medical() bool {
 
 // redact empties what the actor may not read.
 func (r *Record) redact(a Actor) {
-	for _, act := range []Action{ReadContact, ReadHold, ReadWork, ReadMedical} {
+	for _, act := range []Action{ReadContact, ReadHold, ReadWork, ReadBinding, ReadMedical} {
 		if !a.May(act) {
 			r.Hidden = append(r.Hidden, act)
 		}
@@ -172,6 +172,10 @@ func (r *Record) redact(a Actor) {
 	}
 	if !a.May(ReadWork) {
 		r.Findings, r.history, r.Evaluations, r.Notes, r.Cards, r.Log = nil, nil, nil, nil, nil, nil
+		r.SetUps, r.GearChanges = nil, nil
+	}
+	if !a.May(ReadBinding) {
+		r.Bindings = nil
 	}
 	if !a.May(ReadHold) {
 		r.Holds = nil

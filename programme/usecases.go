@@ -83,6 +83,33 @@ type UseCases interface {
 	// CardByID finds an issued card by the opaque id in its code.
 	CardByID(ctx context.Context, a Actor, card ID) (student ID, c CardState, err error)
 
+	// ProposeSetUp writes down a new version of the set-up sheet; its id is the
+	// fact's id. MeasureSetUp records what was measured on the person for the
+	// newest version (CodeConflict for another, one that is void or signed by two).
+	// A value with another unit than its line is CodeInvalid, a line that is not
+	// on the sheet CodeNotFound.
+	ProposeSetUp(ctx context.Context, a Actor, m Made, student ID, p SetUpProposal) (Receipt, error)
+	MeasureSetUp(ctx context.Context, a Actor, m Made, student ID, v SetUpMeasures) (Receipt, error)
+	// SignSetUp signs the newest version once everything on it is measured. Two
+	// different people sign; a measurement after a signature ends the signature.
+	SignSetUp(ctx context.Context, a Actor, m Made, student ID, s SetUpSignature) (Receipt, error)
+	// RecordGearChange writes down that gear changed, which voids the set-up and,
+	// where it concerns boot, sole, plate, binding or ski, the binding's setting.
+	RecordGearChange(ctx context.Context, a Actor, m Made, student ID, g GearChange) (Receipt, error)
+
+	// AskBinding writes down a request to a certified technician: the complete
+	// sheet with every refer reason, composed from the record and the gear. It
+	// never holds a setting.
+	AskBinding(ctx context.Context, a Actor, m Made, student ID, g BindingGear) (Receipt, error)
+	// RecordBindingTest writes down what a technician set and measured for the
+	// newest request, with the verdict on whether it is plausible. Only a
+	// technician may; without a signature, instrument, day and all indicator
+	// values it is CodeInvalid.
+	RecordBindingTest(ctx context.Context, a Actor, m Made, student ID, b BindingRecord) (Receipt, error)
+	// WaitingBindings lists the requests that no technician has answered, oldest
+	// first.
+	WaitingBindings(ctx context.Context, a Actor) ([]WaitingBinding, error)
+
 	// PutStaff adds a staff member or changes one (same StaffDetails.Staff). The
 	// last lead can neither end nor lose that role (CodeConflict).
 	PutStaff(ctx context.Context, a Actor, m Made, d StaffDetails) (Receipt, error)
