@@ -16,13 +16,13 @@ type Word string
 const (
 	Accepted   Word = "accepted"   // within one row
 	Readjust   Word = "readjust"   // within two rows: in use, readjust and test again
-	Incomplete Word = "incomplete" // not everything was measured: not in use
 	Refer      Word = "refer"      // the table says nothing: the technician decides by the maker's chart
+	Incomplete Word = "incomplete" // not everything was measured: not in use
 	Inspect    Word = "inspect"    // beyond two rows: no use before it was inspected
 )
 
 // order ranks words; the gravest of a record's comparisons is its verdict.
-var order = []Word{Accepted, Readjust, Incomplete, Refer, Inspect}
+var order = []Word{Accepted, Readjust, Refer, Incomplete, Inspect}
 
 // Says returns the word in a sentence.
 func (w Word) Says() string {
@@ -81,7 +81,7 @@ type Item struct {
 type Verdict struct {
 	Word    Word     `json:"verdict"`
 	Says    string   `json:"says"`
-	InUse   bool     `json:"in_use"` // nothing here speaks against use
+	InUse   bool     `json:"in_use"` // plausible enough to be used; false where the table says nothing
 	Row     string   `json:"row"`    // letter of the table's row; "" where there is none
 	Steps   []string `json:"how_the_row_was_found"`
 	Items   []Item   `json:"items"`

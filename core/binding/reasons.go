@@ -230,11 +230,21 @@ func (l looker) questions(g Gear) []question {
 		out = append(out,
 			question{Orthosis, side, l.level("brace", side, "long_locked", "ankle"), "whether a brace is worn on the " + s},
 			question{ReducedFeeling, side, or(l.level("sensation", side, "none", "reduced"), ifYes(l.level("spina_bifida", finding.NoSide, "yes"))), "feeling in the " + s + " foot"},
-			question{Plate, side, or(g.of(side).plate(), l.axis("length_"+s, "plate")), "whether a plate or lift is under the " + s + " boot or binding"},
+			question{Plate, side, l.plate(g, side), "whether a plate or lift is under the " + s + " boot or binding"},
 			question{OtherSole, side, g.of(side).sole(), ""},
 		)
 	}
 	return out
+}
+
+// plate: one lies there, or is decided. Who looked and found none knows enough
+// while nothing is decided.
+func (l looker) plate(g Gear, side finding.Side) maybe {
+	decided := l.axis("length_"+side.Word(), "plate")
+	if g.of(side).plate() == no {
+		return ifYes(decided)
+	}
+	return or(g.of(side).plate(), decided)
 }
 
 // uses tells whether a ski is on this side.
