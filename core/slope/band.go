@@ -81,7 +81,7 @@ type bandWork struct {
 // three multiplications. The same seed gives the same band.
 func (b Band) Speeds() BandResult {
 	n := b.Draws
-	k := bandWork{alive: make([]bool, n), pick: newPicker(n)}
+	k := bandWork{alive: make([]bool, n), pick: newPicker()}
 	for _, row := range []*[]float64{&k.w, &k.friction, &k.drag, &k.sin, &k.cos, &k.kept, &k.bySin, &k.byCos, &k.reach, &k.best} {
 		*row = make([]float64, n)
 	}
@@ -245,20 +245,22 @@ func deciles(values []float64) Deciles {
 // bins, and sorts only the bins that hold the wanted ranks.
 type picker struct {
 	bins  []int
-	small []float64
+	small [3][]float64
 }
 
 const binsOfPicker = 1024
 
-func newPicker(n int) picker {
-	return picker{bins: make([]int, binsOfPicker), small: make([]float64, 0, n)}
-}
+func newPicker() picker { return picker{bins: make([]int, binsOfPicker)} }
 
 // speeds returns the deciles of the roots of values.
 func (p *picker) speeds(w []float64) Deciles {
 	low, high := w[0], w[0]
 	for _, v := range w {
-		low, high = min(low, v), max(high, v)
+		if v < low {
+			low = v
+		} else if v > high {
+			high = v
+		}
 	}
 	if low == high {
 		v := math.Sqrt(max(low, 0))
@@ -269,20 +271,30 @@ func (p *picker) speeds(w []float64) Deciles {
 	for _, v := range w {
 		p.bins[int((v-low)*scale)]++
 	}
-	root := func(tenths int) float64 {
-		want, bin := rank(len(w), tenths), 0
-		for want >= p.bins[bin] {
-			want -= p.bins[bin]
-			bin++
+	var want, bin [3]int
+	for i, tenths := range [3]int{1, 5, 9} {
+		want[i] = rank(len(w), tenths)
+		for want[i] >= p.bins[bin[i]] {
+			want[i] -= p.bins[bin[i]]
+			bin[i]++
 		}
-		p.small = p.small[:0]
-		for _, v := range w {
-			if int((v-low)*scale) == bin {
-				p.small = append(p.small, v)
-			}
-		}
-		slices.Sort(p.small)
-		return math.Sqrt(max(p.small[want], 0))
+		p.small[i] = p.small[i][:0]
 	}
-	return Deciles{root(1), root(5), root(9)}
+	for _, v := range w {
+		at := int((v - low) * scale)
+		if at == bin[0] {
+			p.small[0] = append(p.small[0], v)
+		}
+		if at == bin[1] {
+			p.small[1] = append(p.small[1], v)
+		}
+		if at == bin[2] {
+			p.small[2] = append(p.small[2], v)
+		}
+	}
+	root := func(i int) float64 {
+		slices.Sort(p.small[i])
+		return math.Sqrt(max(p.small[i][want[i]], 0))
+	}
+	return Deciles{root(0), root(1), root(2)}
 }

@@ -81,16 +81,19 @@ var errNoFit = refuse("no_friction_fits", "No friction that was published fits t
 // Grids over friction: a first one to see where the chance lies, and a finer
 // one there.
 const (
-	coarse = 161 // exact: numbers of nodes
-	fine   = 241 // exact
+	coarse = 101 // exact: numbers of nodes
+	fine   = 121 // exact
 )
 
 // Friction returns the posterior of the friction of the glide, by quadrature
 // over the miss of each slope and over the drag area.
 func (g Glides) Friction() (Posterior, error) {
-	low, high := g.Prior.support()
 	nodes := g.prepare()
 	if nodes == nil {
+		return Posterior{}, errNoFit
+	}
+	low, high := g.reach(nodes)
+	if !(low < high) {
 		return Posterior{}, errNoFit
 	}
 	mu, p := g.on(nodes, low, high, coarse)
@@ -111,6 +114,34 @@ func (g Glides) Friction() (Posterior, error) {
 	}
 	mu, p = g.on(nodes, mu[max(first-1, 0)], mu[min(last+1, coarse-1)], fine)
 	return posteriorOf(mu, p, g.Prior), nil
+}
+
+// reach returns the frictions between which both the prior and every time
+// leave a chance.
+func (g Glides) reach(nodes []node) (low, high float64) {
+	low, high = g.Prior.support()
+	for i, t := range g.Timed {
+		if len(t.Times) == 0 {
+			for _, n := range nodes {
+				low = max(low, g.frictionAt(t.Slope-spread*t.SlopeSD, n.reads[i].reaches))
+			}
+			continue
+		}
+		least, most := math.Inf(1), math.Inf(-1)
+		for _, n := range nodes {
+			r := n.reads[i]
+			least = min(least, g.frictionAt(t.Slope-spread*t.SlopeSD, r.high))
+			most = max(most, g.frictionAt(t.Slope+spread*t.SlopeSD, r.low))
+		}
+		low, high = max(low, least), min(high, most)
+	}
+	return low, high
+}
+
+// frictionAt returns the friction at which a slope gives an acceleration.
+func (g Glides) frictionAt(theta, a float64) float64 {
+	sin, cos := math.Sincos(theta)
+	return (sin - a/g.Gravity) / cos
 }
 
 func posteriorOf(mu, p []float64, prior Prior) Posterior {
@@ -185,12 +216,9 @@ type reading struct {
 	reaches float64 // acceleration at which the end is just reached
 }
 
-// Gauss and Legendre's nodes and weights on 0 to 1, of order five.
-var legendre = func() [5][2]float64 {
-	a, b := math.Sqrt(5-2*math.Sqrt(10./7))/3, math.Sqrt(5+2*math.Sqrt(10./7))/3 // exact
-	u, v := (322+13*math.Sqrt(70))/900, (322-13*math.Sqrt(70))/900               // exact
-	return [5][2]float64{{-b, v}, {-a, u}, {0, 128 / 225.}, {a, u}, {b, v}}      // exact
-}()
+// legendre holds Gauss and Legendre's nodes on -1 to 1 and their weights, of
+// order three: exact for a drag that enters to the fifth power.
+var legendre = [3][2]float64{{-math.Sqrt(3. / 5), 5. / 9}, {0, 8. / 9}, {math.Sqrt(3. / 5), 5. / 9}} // exact
 
 // prepare finds, for each drag area of the quadrature, where each time puts
 // the acceleration; nil where a time cannot come from any.
@@ -308,7 +336,8 @@ func (g Glides) likelihood(mu, drag float64, r reading) float64 {
 	// both sides, if its step is below the width of the hump.
 	width := 1 / math.Hypot(1/r.SlopeSD, g.Gravity/r.narrow)
 	const finest = 4000 // exact: a limit of computation
-	steps := int(min(max(math.Ceil(2*(to-from)/width), 8), finest))
+	// exact: a step of 0.7 widths leaves less than 1e-14
+	steps := int(min(max(math.Ceil(1.4*(to-from)/width), 8), finest))
 	sum := 0.0
 	for i := 1; i < steps; i++ {
 		miss := from + (to-from)*float64(i)/float64(steps)

@@ -25,7 +25,7 @@ func (m Motion) inWind(v0, t float64) Arrival {
 			got.Speed = -w
 			return got
 		}
-		if phase.end > left {
+		if phase.end >= left {
 			if math.IsInf(left, 1) { // it moves for ever
 				return Arrival{Distance: left, Time: left}
 			}
@@ -38,7 +38,7 @@ func (m Motion) inWind(v0, t float64) Arrival {
 		got.Distance += phase.sign*x - w*phase.end
 		got.Time += phase.end
 		if phase.rests {
-			got.Stopped = true
+			got.Speed, got.Stopped = 0, true
 			return got
 		}
 		u, got.Speed = 0, -w
