@@ -19,6 +19,7 @@ type bodyCmd struct {
 	Board    bodyBoardCmd    `cmd:"" help:"Weight and centre from scales, a reaction board, a beam on two supports or a pivot."`
 	Weight   bodyWeightCmd   `cmd:"" help:"Weight with every limb, or without one."`
 	Elbow    bodyElbowCmd    `cmd:"" help:"Bend of the elbow from lengths and the place of a handle."`
+	Flex     bodyFlexCmd     `cmd:"" help:"How far the shoulder sinks and comes forward when the body bends."`
 	Segments bodySegmentsCmd `cmd:"" help:"Masses, centres and radii of the segments by a published table."`
 	Predict  bodyPredictCmd  `cmd:"" help:"Heights and lengths predicted from stature, and where a person stands among others."`
 }
