@@ -1,7 +1,6 @@
 package web_test
 
 import (
-	"context"
 	"net/http"
 	"net/url"
 	"strings"
@@ -13,62 +12,11 @@ import (
 	"firnhand/programme"
 )
 
-// TestProblemsKeepWhatWasTyped: the list of problems stands first and leads to
-// the fields, the same words stand at the field, what was typed is kept, and
-// nothing is saved (look.md 6.1, row "errors").
-func TestProblemsKeepWhatWasTyped(t *testing.T) {
-	s := webtest.Seed(webtest.New(t))
-	c := s.Client(s.Cookies[programme.Lead]).Get("/students/" + string(s.Student) + "/evaluation/2")
-	before := counts(t, s)
-	field := webtest.F("stand_s")
-	c.Press("Save and go", map[string]string{field: "a while", webtest.F("base"): "wide"}).Is(http.StatusUnprocessableEntity)
-	if counts(t, s) != before {
-		t.Error("something was saved")
-	}
-	link := c.Doc.Find("#problems a")
-	words := "Free standing: write digits, such as 12, between 0 and 60 s."
-	if link.Length() != 1 || link.AttrOr("href", "") != "#"+field || link.Text() != words {
-		t.Errorf("the list of problems says %q to %s", link.Text(), link.AttrOr("href", ""))
-	}
-	if _, first := c.Doc.Find("#problems").Attr("autofocus"); !first {
-		t.Error("the list of problems does not take the focus")
-	}
-	if !strings.HasPrefix(c.Doc.Find("title").Text(), "Problem: ") {
-		t.Error("the title does not say that there is a problem")
-	}
-	at := c.Doc.Find("[id='" + field + "-problem']")
-	if !strings.Contains(at.Text(), words) {
-		t.Errorf("the field says %q", at.Text())
-	}
-	box := c.Doc.Find("[id='" + field + "']")
-	if box.AttrOr("value", "") != "a while" || box.AttrOr("aria-invalid", "") != "true" || !strings.Contains(box.AttrOr("aria-describedby", ""), field+"-problem") {
-		t.Error("what was typed is lost, or not tied to its problem")
-	}
-	if c.Doc.Find("input[value=wide][checked]").Length() != 1 {
-		t.Error("the other answer is lost")
-	}
-	c.Press("Save and go", map[string]string{field: "61"}).Is(http.StatusUnprocessableEntity).Says("Free standing: 61 is outside 0 to 60 s.")
-	c.Press("Save and go", map[string]string{field: "12,5 s"}).Is(http.StatusOK).Says("Saved: the findings.")
-	c.Get("/students/" + string(s.Student) + "/record").Says("Free standing (fresh): 12.5 s")
-}
-
-// TestNumberOrTick: a number and a tick for the same question do not go
-// together.
-func TestNumberOrTick(t *testing.T) {
-	s := webtest.Seed(webtest.New(t))
-	c := s.Client(s.Cookies[programme.Lead])
-	c.Post("/students/"+string(s.Student)+"/evaluation/2", url.Values{webtest.F("stand_s"): {"12", "unknown"}}).Is(http.StatusUnprocessableEntity).
-		Says("write a value or tick one box, not both.")
-	if c.Doc.Find("input[value='12']").Length() != 1 || c.Doc.Find("input[value=unknown][checked]").Length() != 1 {
-		t.Error("what was typed is lost")
-	}
-}
-
 // TestNothingPreselected: a question that was never answered has no answer
 // chosen for it (look.md 6.1, row "questions").
 func TestNothingPreselected(t *testing.T) {
 	b := webtest.New(t)
-	c := first(t, b)
+	c := b.First()
 	c.Link("Add a student").Press("Save and go on", map[string]string{"name_used": "Orla", "binds_self": "unknown"})
 	student := strings.Split(c.URL, "/")[2]
 	base := "/students/" + student
@@ -175,10 +123,10 @@ func TestSentTwice(t *testing.T) {
 			t.Errorf("%s: %d %s", one.page, c.Status, c.Main())
 			continue
 		}
-		once := counts(t, s)
+		once := s.Facts()
 		c.Doc, c.URL = doc, one.page
 		c.Press(one.button, one.values)
-		if n := counts(t, s); n != once || c.Status >= 500 {
+		if n := s.Facts(); n != once || c.Status >= 500 {
 			t.Errorf("%s sent twice: %d entries more, answer %d", one.page, n-once, c.Status)
 		}
 	}
@@ -191,95 +139,23 @@ func TestSentTwice(t *testing.T) {
 	c.Get(base + "/card")
 	doc = c.Doc
 	c.Press("Make the card", nil).Is(http.StatusOK)
-	one, once := c.URL, counts(t, s)
+	one, once := c.URL, s.Facts()
 	c.Doc = doc
 	c.Press("Make the card", nil).Is(http.StatusOK)
-	if c.URL != one || counts(t, s) != once {
+	if c.URL != one || s.Facts() != once {
 		t.Errorf("the card was made twice: %s, %s", one, c.URL)
-	}
-}
-
-// TestChangedMind: an answer that is changed and changed back ends as it was
-// said last, also when an old form is sent again.
-func TestChangedMind(t *testing.T) {
-	s := webtest.Seed(webtest.New(t))
-	c := s.Client(s.Cookies[programme.Lead]).Get("/students/" + string(s.Student) + "/evaluation/1")
-	doc := c.Doc
-	for _, level := range []string{"W3", "W5", "W3"} {
-		c.Doc = doc
-		c.Press("Looked at", map[string]string{f("gait"): level}).Is(http.StatusOK)
-	}
-	r, err := s.Cases.StudentAt(context.Background(), s.Actors[programme.Lead], s.Student, programme.AsOf{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if seen, _ := r.Current("gait", "none", "fresh"); seen.Value != "W3" {
-		t.Errorf("the record says %s", seen.Value)
 	}
 }
 
 // TestTooMuch: a form far too large is refused and nothing is saved.
 func TestTooMuch(t *testing.T) {
 	s := webtest.Seed(webtest.New(t))
-	before := counts(t, s)
+	before := s.Facts()
 	c := s.Client(s.Cookies[programme.Lead])
 	c.Post("/students/"+string(s.Student)+"/notes", url.Values{"text": {strings.Repeat("a", 5<<20)}, "about": {"lesson"}, "class": {"work"}})
-	if c.Status != http.StatusUnprocessableEntity && c.Status != http.StatusRequestEntityTooLarge || counts(t, s) != before {
+	if c.Status != http.StatusUnprocessableEntity && c.Status != http.StatusRequestEntityTooLarge || s.Facts() != before {
 		t.Errorf("%d", c.Status)
 	}
 	c.Post("/students/"+string(s.Student)+"/notes", url.Values{"text": {strings.Repeat("a", 5000)}, "about": {"lesson"}, "class": {"work"}}).
 		Is(http.StatusUnprocessableEntity).Says("The note is too long: at most 4000 characters.")
-}
-
-// TestClearance walks a hold from the finding that raises it to the letter
-// that clears it (gate rule G7: the orthopaedic surgeon, in writing).
-func TestClearance(t *testing.T) {
-	s := webtest.Seed(webtest.New(t))
-	base := "/students/" + string(s.Student)
-	c := s.Client(s.Cookies[programme.MedicalReviewer]).Get(base+"/holds").Says("No standing", "Hip at risk", "Recent loss of standing ability: yes", "Cleared in writing by: orthopaedic surgeon")
-	c.Link("Write down a clearance").Is(http.StatusOK).Says("You do not clear this hold.")
-	c.Press("Write down the clearance", map[string]string{"in_writing": "no", "licence": "somebody_else", "cleared_by": "her mother", "cleared_on": "2027-01-13", "valid_until": "2027-06-01"}).
-		Is(http.StatusUnprocessableEntity).Says("A clearance counts only in writing.", "Only one of the licensed people above clears this hold.")
-	if c.Doc.Find("input[value='her mother']").Length() != 1 {
-		t.Error("what was typed is lost")
-	}
-	c.Press("Write down the clearance", map[string]string{"in_writing": "yes", "licence": "orthopaedic_surgeon", "cleared_by": "Dr Fenn", "cleared_on": "2027-01-13", "valid_until": "2026-06-01"}).
-		Is(http.StatusUnprocessableEntity)
-	if c.Doc.Find("#problems a").AttrOr("href", "") != "#valid_until" {
-		t.Errorf("the problem is at %s: %s", c.Doc.Find("#problems a").AttrOr("href", ""), c.Doc.Find("#problems").Text())
-	}
-	c.Press("Write down the clearance", map[string]string{"valid_until": "2027-06-01"}).Is(http.StatusOK).
-		Says("Saved: the written clearance.", "Nothing holds Edda today", "Cleared in writing (orthopaedic surgeon, 2027-01-13) until 2027-06-01")
-	s.Client(s.Cookies[programme.Instructor]).Get(base+"/holds").SaysNot("Dr Fenn", "Reason-Rowan").Says("orthopaedic surgeon: letter of Wed 13 Jan 2027")
-	s.Client(s.Cookies[programme.Lead]).Get("/readings").Says("Staff medical reviewer", "Edda", "record")
-}
-
-// TestAsItWas: a correction and what came before it.
-func TestAsItWas(t *testing.T) {
-	s := webtest.Seed(webtest.New(t))
-	base := "/students/" + string(s.Student)
-	c := s.Client(s.Cookies[programme.Lead]).Get(base + "/facts/" + string(s.Finding) + "/correct")
-	c.Says("What would make this a good day", "Goal-Tarnlight").Press("Save the correction", map[string]string{f("goal"): "see the valley", "note": "misheard"}).
-		Is(http.StatusOK).Says("Saved: the correction.", "see the valley. misheard", "corrected later")
-	last := c.Doc.Find("a[href*=upto]").First().AttrOr("href", "")
-	c.Get(base+"/record?upto=15").Says("As it was on", "Goal-Tarnlight").SaysNot("see the valley", "Correct it")
-	c.Link("The answer as it was").Is(http.StatusOK).Says("As it was on")
-	c.Get(last).Says("see the valley")
-	c.Get(base + "/record?on=2026-12-24").Is(http.StatusNotFound).Says("Nothing was recorded about this student by the end of that day.")
-	c.Get(base + "/record?on=yesterday").Is(http.StatusUnprocessableEntity)
-}
-
-// TestSignedNumber: a number that the lead signs off changes the answer's
-// argument and says who signed.
-func TestSignedNumber(t *testing.T) {
-	b := webtest.New(t)
-	c := first(t, b)
-	meetMila(t, c)
-	student := strings.Split(c.URL, "/")[2]
-	testMila(t, c)
-	c.Get("/students/" + student + "/answer").Says("Longest block before a rest 20 min proposed, not signed off yet")
-	c.Get("/settings/block_share").Press("Sign it off", map[string]string{"value": "0,6", "signed_by": "Ines, lead"}).Is(http.StatusOK).Says("Signed off by Ines, lead on Thu 14 Jan 2027")
-	// 60 % of the 25 minutes that were seen: the arithmetic of the setting's own text.
-	c.Get("/students/"+student+"/answer").Says("Longest block before a rest 15 min", "Signed off by Ines, lead")
-	c.Get("/settings/block_share").Press("Sign it off", map[string]string{"value": "9", "signed_by": "Ines, lead"}).Is(http.StatusUnprocessableEntity).Says("Write a number between 0.5 and 1")
 }

@@ -102,8 +102,8 @@ func (h hands) press(words string) {
 func TestKeyboardAlone(t *testing.T) {
 	ctx := browser(t)
 	b := webtest.New(t)
-	c := first(t, b)
-	meetMila(t, c)
+	c := b.First()
+	c.MeetMila()
 	student := strings.Split(c.URL, "/")[2]
 	h := hands{t, ctx}
 	window(t, ctx, 1280, 800)
@@ -117,7 +117,7 @@ func TestKeyboardAlone(t *testing.T) {
 	h.press("Evaluation")
 	h.choose("reason", "first")
 	h.press("Begin the evaluation")
-	for i, values := range milaTests {
+	for _, values := range webtest.MilaTests {
 		for _, one := range []string{"n", "l", "r"} { // in the order of the page
 			for name, value := range values {
 				if !strings.Contains(name, "."+one+".") {
@@ -131,7 +131,6 @@ func TestKeyboardAlone(t *testing.T) {
 			button = "Looked at"
 		}
 		h.press(button)
-		_ = i
 	}
 	h.press("Everything looked the same as fresh")
 	h.press("Looked at")
@@ -169,8 +168,8 @@ func (h hands) enter(name, value string) {
 func TestPanelFollows(t *testing.T) {
 	ctx := browser(t)
 	b := webtest.New(t)
-	c := first(t, b)
-	meetMila(t, c)
+	c := b.First()
+	c.MeetMila()
 	base := strings.TrimSuffix(strings.Split(c.URL, "?")[0], "/evaluation")
 	c.Get(base+"/evaluation").Press("Begin the evaluation", map[string]string{"reason": "first"})
 	signIn(t, ctx, b, c.Cookies)

@@ -53,19 +53,19 @@ func TestPictures(t *testing.T) {
 	}
 	ctx := browser(t)
 	b := webtest.New(t)
-	c := first(t, b)
-	meetMila(t, c)
+	c := b.First()
+	c.MeetMila()
 	mid := c.URL
 	student := "/students/" + strings.Split(mid, "/")[2]
 	shoot(t, ctx, b, c, map[string]string{"begin": student + "/evaluation"})
-	testMila(t, c)
+	c.EvaluateMila()
 	shoot(t, ctx, b, c, map[string]string{
 		"students": "/students", "new": "/students/new", "intake": student + "/intake", "nerves": student + "/intake/nerves", "bones": student + "/intake/bones",
 		"today": student + "/intake/today", "wish": student + "/intake/wish",
 		"evaluation": student + "/evaluation", "test1": student + "/evaluation/1", "test2": student + "/evaluation/2", "test4": student + "/evaluation/4", "test6": student + "/evaluation/6",
 		"test9": student + "/evaluation/9", "test13": student + "/evaluation/13", "tired": student + "/evaluation/tired", "signin": "/sign-in", "details": student + "/details", "missing": "/nowhere",
 	})
-	consentMila(t, c)
+	c.ConsentMila()
 	c.Get(student+"/evaluation").Press("Close it as complete", map[string]string{"summary": "Quiet start works."})
 	c.Get(student+"/card").Press("Make the card", nil)
 	made := c.URL[:strings.Index(c.URL, "?")]

@@ -1,7 +1,6 @@
 package web_test
 
 import (
-	"context"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
@@ -132,79 +131,13 @@ func TestWritesNeedTheRight(t *testing.T) {
 			if s.Actors[role].May(route.Needs) {
 				continue
 			}
-			before := counts(t, s)
+			before := s.Facts()
 			c := s.Client(s.Cookies[role])
 			c.Post(s.Path(route.Pattern), url.Values{"reason": {"x"}, "text": {"x"}, "about": {"lesson"}})
-			if c.Status != http.StatusForbidden || counts(t, s) != before {
+			if c.Status != http.StatusForbidden || s.Facts() != before {
 				t.Errorf("%s as %s: %d", route.Pattern, role, c.Status)
 			}
 		}
-	}
-}
-
-func counts(t *testing.T, s *webtest.Seeded) int64 {
-	t.Helper()
-	n, err := s.Store.Counts(context.Background())
-	if err != nil {
-		t.Fatal(err)
-	}
-	return n.Facts
-}
-
-// TestNotesByRole: the kind of note decides who may write it.
-func TestNotesByRole(t *testing.T) {
-	s := webtest.Seed(webtest.New(t))
-	for _, role := range programme.Roles {
-		for _, class := range []string{"work", "medical"} {
-			act := programme.WriteNote
-			if class == "medical" {
-				act = programme.WriteMedical
-			}
-			before := counts(t, s)
-			c := s.Client(s.Cookies[role])
-			c.Post("/students/"+string(s.Student)+"/notes", url.Values{"text": {"a note"}, "about": {"lesson"}, "class": {class}})
-			wrote := counts(t, s) > before
-			if wrote != s.Actors[role].May(act) {
-				t.Errorf("%s wrote a %s note: %v (%d)", role, class, wrote, c.Status)
-			}
-		}
-	}
-}
-
-// TestInstructorNeverClears: an instructor is not shown the form, and sending
-// it all the same changes nothing (house rule; gate rules: "instructors never
-// clear a medical hold").
-func TestInstructorNeverClears(t *testing.T) {
-	s := webtest.Seed(webtest.New(t))
-	c := s.Client(s.Cookies[programme.Instructor])
-	c.Get("/students/"+string(s.Student)+"/holds").Is(http.StatusOK).SaysNot("Write down a clearance", "Recorded in error")
-	before := counts(t, s)
-	c.Post("/students/"+string(s.Student)+"/holds/"+string(s.Hold)+"/clearance", url.Values{"in_writing": {"yes"}, "licence": {"physician"}, "cleared_by": {"x"},
-		"cleared_on": {"2027-01-13"}, "valid_until": {"2027-03-01"}}).Is(http.StatusForbidden).Says("Not open to you")
-	c.Post("/students/"+string(s.Student)+"/facts/"+string(s.Hold)+"/retract", url.Values{"reason": {"x"}}).Is(http.StatusForbidden)
-	if counts(t, s) != before {
-		t.Error("something was written")
-	}
-}
-
-// TestPapersByInstructors: an instructor cannot record that a letter is here,
-// neither by the form nor past it.
-func TestPapersByInstructors(t *testing.T) {
-	s := webtest.Seed(webtest.New(t))
-	c := s.Client(s.Cookies[programme.Instructor])
-	c.Get("/students/" + string(s.Student) + "/intake/bones").Is(http.StatusOK)
-	name := webtest.F("hip_surgeon_word")
-	if n := c.Doc.Find(`input[name="` + name + `"][value=yes]`).Length(); n != 0 {
-		t.Error("an instructor is offered to record the surgeon's word")
-	}
-	before := counts(t, s)
-	c.Post("/students/"+string(s.Student)+"/intake/bones", url.Values{name: {"yes"}, "rest": {"open"}}).Is(http.StatusForbidden)
-	if counts(t, s) != before {
-		t.Error("something was written")
-	}
-	lead := s.Client(s.Cookies[programme.Lead]).Get("/students/" + string(s.Student) + "/intake/bones")
-	if n := lead.Doc.Find(`input[name="` + name + `"][value=yes]`).Length(); n != 1 {
-		t.Error("the lead is not offered to record the surgeon's word")
 	}
 }
 
@@ -266,7 +199,7 @@ func TestCookie(t *testing.T) {
 func TestForged(t *testing.T) {
 	s := webtest.Seed(webtest.New(t))
 	for _, h := range []http.Header{{"Sec-Fetch-Site": {"cross-site"}}, {"Origin": {"https://elsewhere.example.org"}}} {
-		before := counts(t, s)
+		before := s.Facts()
 		body := url.Values{"text": {"x"}, "about": {"lesson"}, "class": {"work"}}.Encode()
 		r := httptest.NewRequest(http.MethodPost, "/students/"+string(s.Student)+"/notes", strings.NewReader(body))
 		r.Header = h.Clone()
@@ -274,7 +207,7 @@ func TestForged(t *testing.T) {
 		r.AddCookie(s.Cookies[programme.Lead])
 		w := httptest.NewRecorder()
 		s.Site.ServeHTTP(w, r)
-		if w.Code != http.StatusForbidden || counts(t, s) != before {
+		if w.Code != http.StatusForbidden || s.Facts() != before {
 			t.Errorf("%v: %d", h, w.Code)
 		}
 	}

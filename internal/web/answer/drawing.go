@@ -9,8 +9,8 @@ import (
 
 // Size of the drawing of the set-up on a page, mm.
 const (
-	drawingWide = 60
-	drawingHigh = 46
+	drawingWide = 76
+	drawingHigh = 58
 )
 
 // Drawing draws the set-up from above. It is empty while the way of skiing is

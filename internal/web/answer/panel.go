@@ -15,7 +15,7 @@ import (
 type Panel struct {
 	Student programme.ID
 	Holds   []Gate // active, strictest first
-	Plan    string // what is done today, when it is decided
+	Plan    string // what is done today, or what it can still be
 	Cleared []Gate
 	Way     Line
 	Lines   []Line // the other answers, decided ones first
@@ -76,8 +76,8 @@ func PanelOf(d page.Decided) Panel {
 		}
 	}
 	p.Lines = append(p.Lines, open...)
-	if x, ok := d.Answer.Axis("plan"); ok && !x.Open {
-		p.Plan = x.Label
+	if x, ok := d.Answer.Axis("plan"); ok {
+		p.Plan = line(x).Says()
 	}
 	p.Waits, p.Tired = waits(d)
 	if len(d.Next) > 0 {

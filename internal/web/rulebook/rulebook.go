@@ -25,6 +25,7 @@ func Add(k *page.Kit) {
 type group struct {
 	ID    string
 	Title string
+	Sided bool // some rules are read once for each side
 	Rules []decide.Rule
 }
 
@@ -48,16 +49,14 @@ func show(v *page.Visit) error {
 	asks := map[string]string{}
 	a := t.Decide(decide.Input{Findings: finding.Set{}})
 	for _, x := range a.Axes {
-		if asks[x.Axis] == "" {
-			asks[x.Axis] = x.Asks
-		}
+		asks[x.Axis] = x.Asks
 	}
-	var pairs []string
+	pairs := []string{"{this}", "left", "{This}", "Left", "{other}", "right", "{Other}", "Right"}
 	for _, s := range t.Settings() {
 		pairs = append(pairs, "{"+s.Name+"}", strings.TrimSpace(finding.FormatNumber(s.Value)+" "+s.Unit))
 	}
 	fill := strings.NewReplacer(pairs...)
-	out := body{Version: t.Version, Notes: notes(t), Effects: effects}
+	out := body{Version: t.Version, Notes: notes(t, fill), Effects: effects}
 	for _, g := range t.Gates() {
 		one := *g
 		one.When = fill.Replace(one.When)
@@ -66,15 +65,19 @@ func show(v *page.Visit) error {
 	at := map[string]int{}
 	seen := map[string]bool{}
 	for _, r := range t.Rules() {
-		if r.Side == finding.Right || asks[r.Axis] == "" || seen[r.Axis+r.ID] {
-			continue // read twice, written once
+		axis := strings.TrimSuffix(strings.TrimSuffix(r.Axis, "_left"), "_right")
+		if asks[axis] == "" || seen[axis+r.ID] {
+			continue // read for both sides, written once
 		}
-		seen[r.Axis+r.ID] = true
-		i, ok := at[r.Axis]
+		seen[axis+r.ID] = true
+		i, ok := at[axis]
 		if !ok {
 			i = len(out.Groups)
-			at[r.Axis] = i
-			out.Groups = append(out.Groups, group{ID: r.Axis, Title: asks[r.Axis]})
+			at[axis] = i
+			out.Groups = append(out.Groups, group{ID: axis, Title: asks[axis]})
+		}
+		if r.Side != finding.NoSide {
+			out.Groups[i].Sided = true
 		}
 		one := *r
 		one.When = fill.Replace(one.When)
@@ -84,13 +87,15 @@ func show(v *page.Visit) error {
 }
 
 // notes lists each note once, though it may be read for both sides.
-func notes(t *decide.Table) []*decide.Note {
+func notes(t *decide.Table, fill *strings.Replacer) []*decide.Note {
 	var out []*decide.Note
 	seen := map[int]bool{}
 	for _, n := range t.Notes() {
 		if !seen[n.Line] {
 			seen[n.Line] = true
-			out = append(out, n)
+			one := *n
+			one.When = fill.Replace(one.When)
+			out = append(out, &one)
 		}
 	}
 	return out

@@ -86,6 +86,16 @@ func Seed(b *Bench) *Seeded {
 	return s
 }
 
+// Facts counts what is in the store.
+func (b *Bench) Facts() int64 {
+	b.T.Helper()
+	n, err := b.Store.Counts(context.Background())
+	if err != nil {
+		b.T.Fatal(err)
+	}
+	return n.Facts
+}
+
 // Path fills in the names of a route's pattern.
 func (s *Seeded) Path(pattern string) string {
 	_, path, _ := strings.Cut(pattern, " ")
