@@ -161,7 +161,7 @@ func written(in Input) string {
 }
 
 // well is somebody well, with everything known.
-func (d drawer) well() finding.Set {
+func well() finding.Set {
 	s := finding.Set{}
 	for _, def := range finding.All() {
 		for _, k := range def.Keys() {

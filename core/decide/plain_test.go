@@ -550,22 +550,25 @@ func (s *plainWords) finding(id, which, state string) plainCond {
 			return false
 		}
 	}
-	if words[0] == "other" && !d.SideValue { // "this push_out < other push_out"
-		s.next()
-		for _, n := range []int{slots[1][0], slots[2][0]} {
-			t.reading.keys[n] = true
+	if against := words[0]; !d.SideValue && (against == "other" || against == "this" || against == "left" || against == "right") {
+		s.next() // "this push_out < other push_out"
+		for _, k := range d.Keys() {
+			t.reading.keys[t.slot[k]] = true
 		}
 		return func(p *plainPerson, this finding.Side, fresh bool) bool {
-			weak, strong := this, this.Other()
-			if sign == ">" {
-				weak, strong = strong, weak
-			}
-			for x := range d.Levels {
-				if atMost(p, weak, fresh, float64(x), false) && atLeast(p, strong, fresh, float64(x), true) {
-					return true
-				}
-			}
-			return false
+			return plainOver(which, this, false, func(weak finding.Side) bool {
+				return plainOver(against, this, false, func(strong finding.Side) bool {
+					if sign == ">" {
+						weak, strong = strong, weak
+					}
+					for x := range d.Levels {
+						if atMost(p, weak, fresh, float64(x), false) && atLeast(p, strong, fresh, float64(x), true) {
+							return true
+						}
+					}
+					return false
+				})
+			})
 		}
 	}
 	type wanted struct {
@@ -1066,17 +1069,21 @@ func (p *plainPerson) smallest(q plainQuestion, vars []plainVar, single [][]int,
 }
 
 // brute is smallest without any thought: every set of at most most findings
-// that the question mentions anywhere, level by level of total steps. It
-// returns the questions it asked.
-func (p *plainPerson) brute(q plainQuestion, vars []plainVar, most int) (found []plainFound, asked int) {
+// that the question mentions anywhere, level by level of total steps. It says
+// up to which level it has been complete, which is every level unless budget
+// tries were not enough.
+func (p *plainPerson) brute(q plainQuestion, vars []plainVar, most, budget int) (found []plainFound, complete int, all bool) {
 	seen := p.nothingSeen()
 	was, _ := p.possible(q, seen).only()
 	apart := q.axis.readsApart()
 	cone := q.axis.cone(map[int]bool{})
+	stop := p.tries + budget
 	var grow func(s plainSet, from, level int) (longer bool)
 	grow = func(s plainSet, from, level int) (longer bool) {
+		if p.tries > stop {
+			return false
+		}
 		if s.cost == level {
-			asked++
 			if v, only := p.under(q, vars, s, seen).only(); only && v != was {
 				found = append(found, plainFound{s, v})
 			}
@@ -1099,9 +1106,15 @@ func (p *plainPerson) brute(q plainQuestion, vars []plainVar, most int) (found [
 		}
 		return longer
 	}
-	for level := 1; len(found) == 0 && grow(plainSet{}, 0, level); level++ {
+	for level := 1; ; level++ {
+		longer := grow(plainSet{}, 0, level)
+		switch {
+		case p.tries > stop:
+			return nil, level - 1, false
+		case len(found) > 0 || !longer:
+			return found, level, true
+		}
 	}
-	return found, asked
 }
 
 // ---------------------------------------------------------------- next test
