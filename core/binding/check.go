@@ -79,14 +79,17 @@ type Item struct {
 // Verdict is the answer to a record. It is about plausibility alone: whether a
 // ski is used is the technician's word and signature.
 type Verdict struct {
-	Word    Word     `json:"verdict"`
-	Says    string   `json:"says"`
-	InUse   bool     `json:"in_use"` // plausible enough to be used; false where the table says nothing
-	Row     string   `json:"row"`    // letter of the table's row; "" where there is none
-	Steps   []string `json:"how_the_row_was_found"`
-	Items   []Item   `json:"items"`
-	Refer   []Reason `json:"refer_reasons"` // those that follow from mass, height, sole length and the table
-	Notices []string `json:"notices"`
+	Word  Word   `json:"verdict"`
+	Says  string `json:"says"`
+	InUse bool   `json:"in_use"` // plausible enough to be used; false where the table says nothing
+	Row   string `json:"row"`    // letter of the table's row; "" where there is none
+	// The gravest word of the indicator values alone, and of the torques alone.
+	Indicators Word     `json:"indicators_verdict"`
+	Torques    Word     `json:"torques_verdict"`
+	Steps      []string `json:"how_the_row_was_found"`
+	Items      []Item   `json:"items"`
+	Refer      []Reason `json:"refer_reasons"` // those that follow from mass, height, sole length and the table
+	Notices    []string `json:"notices"`
 }
 
 // Check compares a technician's record with the printed table. Without the
@@ -110,14 +113,21 @@ func Check(s Skier, r Record) (Verdict, error) {
 			v.Items = append(v.Items, t.ski(f, side.Word(), s.sole(side), r.of(side))...)
 		}
 	}
-	worst := 0
-	for _, i := range v.Items {
-		worst = max(worst, slices.Index(order, i.Word))
-	}
-	v.Word = order[worst]
+	v.Word, v.Indicators, v.Torques = worst(v.Items, ""), worst(v.Items, "_indicator"), worst(v.Items, "_torque")
 	v.Says = v.Word.Says()
 	v.InUse = v.Word == Accepted || v.Word == Readjust
 	return v, nil
+}
+
+// worst returns the gravest word of the items whose name ends so.
+func worst(items []Item, ending string) Word {
+	at := 0
+	for _, i := range items {
+		if strings.HasSuffix(i.What, ending) {
+			at = max(at, slices.Index(order, i.Word))
+		}
+	}
+	return order[at]
 }
 
 func (r Record) of(side finding.Side) Ski {

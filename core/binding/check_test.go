@@ -176,7 +176,7 @@ func TestMedian(t *testing.T) {
 	}
 	r = record(5, 43, 165)
 	r.Left.Twist, r.Left.Lean, r.Right.Twist, r.Right.Lean = nil, nil, nil, nil
-	if v, err := binding.Check(s, r); err != nil || v.Word != binding.Incomplete || v.InUse || v.Row != "J" {
+	if v, err := binding.Check(s, r); err != nil || v.Word != binding.Incomplete || v.InUse || v.Row != "J" || v.Indicators != binding.Accepted || v.Torques != binding.Incomplete {
 		t.Errorf("without tests: %s in row %s, in use %v (%v)", v.Word, v.Row, v.InUse, err)
 	}
 	r.Left.Toe = 29

@@ -1,6 +1,9 @@
 package binding
 
 import (
+	"slices"
+	"strings"
+
 	"firnhand/core/decide"
 	"firnhand/core/finding"
 )
@@ -61,6 +64,30 @@ var said = map[string]struct {
 	DoubtfulCell:   {"The copy of the table at hand is doubtful for this sole length.", []string{"BindingManual"}},
 	OtherSole:      {"The sole is a touring or pin sole, or its standard is not known.", []string{"ISO5355", "ISO9523", "ISO23223"}},
 	OutsideBands:   {"Outside the bands of the table.", []string{"BindingManual"}},
+}
+
+// Together returns the reasons for people to read: one for each code, with the
+// sides it holds for said in its sentence and Side empty.
+func Together(all []Reason) []Reason {
+	out := []Reason{}
+	for _, one := range all {
+		i := slices.IndexFunc(out, func(o Reason) bool { return o.Code == one.Code })
+		if i < 0 {
+			out = append(out, Reason{Code: one.Code, Say: one.Say, Basis: one.Basis})
+		}
+	}
+	for i := range out {
+		var sides []string
+		for _, r := range all {
+			if r.Code == out[i].Code && r.Side != "" && !slices.Contains(sides, r.Side) {
+				sides = append(sides, r.Side)
+			}
+		}
+		if s := strings.Join(sides, " and "); s != "" {
+			out[i].Say = strings.ToUpper(s[:1]) + s[1:] + ": " + strings.ToLower(out[i].Say[:1]) + out[i].Say[1:]
+		}
+	}
+	return out
 }
 
 // reasonOrder is the order above.

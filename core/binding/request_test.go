@@ -200,6 +200,18 @@ func randomCase(t testing.TB, rnd *rand.Rand) (finding.Set, binding.Gear) {
 	return set, g
 }
 
+// For people, a reason that holds for both sides is said once.
+func TestTogether(t *testing.T) {
+	all := []binding.Reason{{Code: "a", Side: "left", Say: "The foot."}, {Code: "b", Say: "All."}, {Code: "a", Side: "right", Say: "The foot."}, {Code: "c", Side: "right", Say: "One."}}
+	var got []string
+	for _, r := range binding.Together(all) {
+		got = append(got, r.Code+" "+r.Say)
+	}
+	if want := "a Left and right: the foot.|b All.|c Right: one."; strings.Join(got, "|") != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+}
+
 // Mirrored findings, answer and gear give the mirrored reasons.
 func TestRequestMirror(t *testing.T) {
 	rnd := rand.New(rand.NewPCG(19, 23))
@@ -267,7 +279,7 @@ func TestWhatIsExported(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := []string{"Check", "Compose", "Error.Error", "ParseStandard", "ParseType", "SameWeightClass", "Standard.Says", "Standards", "Tests.Median", "Type.Says", "Types", "Word.Says"}
+	want := []string{"Check", "Compose", "Error.Error", "ParseStandard", "ParseType", "SameWeightClass", "Standard.Says", "Standards", "Tests.Median", "Together", "Type.Says", "Types", "Word.Says"}
 	var got []string
 	for name, f := range pkg["binding"].Files {
 		if strings.HasSuffix(name, "_test.go") {

@@ -51,6 +51,7 @@ type commands struct {
 	Card     cardCmd     `cmd:"" help:"Print the lesson card from a person's file."`
 	Body     bodyCmd     `cmd:"" help:"Mass, lengths and joints of a body, and the worked sums behind them."`
 	Fit      fitCmd      `cmd:"" help:"Propose settings of outriggers, slider, lifts and skis from a person's file."`
+	Binding  bindingCmd  `cmd:"" help:"Ask a binding technician, and look at what comes back."`
 	Rules    rulesCmd    `cmd:"" help:"List, show and check the rules."`
 	Settings settingsCmd `cmd:"" help:"List the programme's numbers and who signed them off."`
 	Findings findingsCmd `cmd:"" help:"List what can be recorded about a person."`

@@ -3,7 +3,6 @@ package sheet
 import (
 	"fmt"
 	"io"
-	"slices"
 	"strings"
 	"time"
 
@@ -281,13 +280,8 @@ func (p *page) row(cells [3]string, labelW, half float64, bold bool) {
 // reasons lists why the usual table may not apply, left and right together.
 func (p *page) reasons(s binding.Request) {
 	p.head("Why the usual table may not apply")
-	said := map[string]bool{}
-	for _, one := range s.Reasons {
-		if said[one.Code] {
-			continue
-		}
-		said[one.Code] = true
-		p.bullet(Sided(s.Reasons, one) + " (" + basis(one.Basis) + ")")
+	for _, one := range binding.Together(s.Reasons) {
+		p.bullet(one.Say + " (" + basis(one.Basis) + ")")
 	}
 	if len(s.Reasons) == 0 {
 		p.bullet("No reason was found so far.")
@@ -298,21 +292,6 @@ func (p *page) reasons(s binding.Request) {
 	if len(s.Missing) > 0 {
 		p.bullet("Missing on this sheet: " + strings.Join(s.Missing, "; ") + ".")
 	}
-}
-
-// Sided says a reason with the sides it holds for: "Left and right: ...".
-func Sided(all []binding.Reason, one binding.Reason) string {
-	var sides []string
-	for _, r := range all {
-		if r.Code == one.Code && r.Side != "" && !slices.Contains(sides, r.Side) {
-			sides = append(sides, r.Side)
-		}
-	}
-	if len(sides) == 0 {
-		return one.Say
-	}
-	s := strings.Join(sides, " and ")
-	return strings.ToUpper(s[:1]) + s[1:] + ": " + strings.ToLower(one.Say[:1]) + one.Say[1:]
 }
 
 // basis names the works behind a reason, shortly.

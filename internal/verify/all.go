@@ -9,6 +9,7 @@ var parts = []func() []Check{
 	adultChecks,
 	otherBodyChecks,
 	growthChecks,
+	bindingChecks,
 }
 
 // All returns every check of the program.
