@@ -406,10 +406,10 @@ func (w *worker) cuff(s body.Side) Item {
 	// The other handbook sets every cuff 25 to 40 mm under the elbow.
 	item.Low, item.High = min(item.Value, 25), item.Value+25
 	arm := w.frame.Forearm.At(s).Value * 1000
-	if item.Value > arm/3 {
-		item.Value = arm / 3
-		item.Low, item.High = min(item.Low, item.Value), max(item.Value, min(item.High, arm/2))
-		item.Method += " A short forearm: a third of it."
+	if item.Value > arm/2 {
+		item.Value, item.High = arm/2, arm/2
+		item.Low = min(item.Low, item.Value)
+		item.Method += " A short forearm: half of it at most."
 	}
 	if h < shortH {
 		item.Warnings = append(item.Warnings, Warning{"outside_sheet", "The sheet begins at 1.50 m; the elbow must bend freely over the cuff."})

@@ -9,6 +9,8 @@ var parts = []func() []Check{
 	adultChecks,
 	otherBodyChecks,
 	growthChecks,
+	bodyChecks,
+	fitChecks,
 	bindingChecks,
 }
 
