@@ -20,6 +20,8 @@ type SetUpProposal struct {
 	Items []SetUpItem `json:"items"`
 	UpTo  int64       `json:"up_to"`           // the last fact that it was computed from
 	Rules string      `json:"rules,omitempty"` // version of the rule table
+	// Taken are readings that were made for this proposal.
+	Taken []TakenReading `json:"taken,omitempty"`
 }
 
 // SetUpKey names one line of a sheet.
@@ -46,7 +48,9 @@ type SetUpItem struct {
 	Measure string    `json:"measure,omitempty"` // the measurement that narrows it most, and how it is taken
 	Wrong   []string  `json:"wrong,omitempty"`   // what a wrong fit looks like
 	Recheck string    `json:"recheck,omitempty"` // when to look again
-	Basis   []string  `json:"basis,omitempty"`   // marks of works
+	// Warnings are sentences that go with this line.
+	Warnings []string `json:"warnings,omitempty"`
+	Basis    []string `json:"basis,omitempty"` // marks of works
 }
 
 // SetUpMeasures is the payload of a KindSetUpMeasured fact. The person who
@@ -147,6 +151,15 @@ func (p *SetUpProposal) check() error {
 		}
 		seen[it.SetUpKey] = true
 	}
+	for i := range p.Taken {
+		t := &p.Taken[i]
+		if !sane(&t.Value) {
+			return Refuse(CodeInvalid, "A reading for the sheet cannot be right.")
+		}
+		if err := text("What was read", &t.Measure, MaxShort, true, false); err != nil {
+			return err
+		}
+	}
 	return text("The version of the rules", &p.Rules, MaxName, false, false)
 }
 
@@ -190,6 +203,11 @@ func (it *SetUpItem) check() error {
 	}
 	for i := range it.Wrong {
 		if err := text("A sign of wrong fit", &it.Wrong[i], MaxShort, true, false); err != nil {
+			return err
+		}
+	}
+	for i := range it.Warnings {
+		if err := text("A warning", &it.Warnings[i], MaxShort, true, false); err != nil {
 			return err
 		}
 	}
