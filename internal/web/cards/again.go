@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"net/http"
+	"strings"
 
 	"firnhand/internal/web/page"
 	"firnhand/programme"
@@ -21,7 +22,7 @@ type made struct {
 // remake makes the card in the address again from the facts it names, as they
 // stood when it was made.
 func remake(v *page.Visit) (made, error) {
-	id := programme.ID(v.R.PathValue("card"))
+	id := cardID(v.R.PathValue("card"))
 	student, c, err := v.Kit.Cases.CardByID(v.R.Context(), v.Actor, id)
 	if err != nil {
 		return made{}, err
@@ -41,6 +42,15 @@ func remake(v *page.Visit) (made, error) {
 	}
 	sum := sha256.Sum256(p.PDF)
 	return made{student, c, p, hex.EncodeToString(sum[:]) == c.Digest, d}, nil
+}
+
+// cardID reads the id of a card as it stands in an address or, without its
+// dashes, in the code on the card.
+func cardID(s string) programme.ID {
+	if s = strings.ToLower(s); len(s) == 32 {
+		s = s[:8] + "-" + s[8:12] + "-" + s[12:16] + "-" + s[16:20] + "-" + s[20:]
+	}
+	return programme.ID(s)
 }
 
 func again(v *page.Visit) error {

@@ -27,6 +27,9 @@ func TestAgain(t *testing.T) {
 		t.Errorf("made again it differs:\n%s\n%s", first, again)
 	}
 	lead.Get(old).Is(http.StatusOK).SaysNot("Not the same to the letter")
+	lead.Get("/cards/" + strings.ToUpper(strings.ReplaceAll(string(s.Card), "-", ""))).Is(http.StatusOK).Says("Card for Thu 14 Jan 2027") // as the code on it
+	lead.Get("/cards/nonsense").Is(http.StatusUnprocessableEntity)
+	lead.Get("/cards/" + string(s.IDs.Next())).Is(http.StatusNotFound).Says("No card with this code was issued here.")
 	o := s.Orders
 	was, now := o[0], o[len(o)-1]
 	if was.UpTo != now.UpTo || !was.MadeAt.Equal(now.MadeAt) || !was.DataAt.Equal(now.DataAt) || was.Record.UpTo != now.Record.UpTo || was.Decision.Input.Findings.Get("wish", 0, 0) != now.Decision.Input.Findings.Get("wish", 0, 0) {

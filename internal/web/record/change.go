@@ -124,7 +124,7 @@ func showRetract(v *page.Visit) error {
 		return err
 	}
 	return v.Render(http.StatusOK, "retract", page.View{Title: "Take out of the record", Student: v.HeadingOf(r), Here: "record",
-		Body: retractBody{describe(r, e), reasonField(), v.NewID(), e.Kind == programme.KindHold}})
+		Body: retractBody{describe(r, e, valuesOf(r)), reasonField(), v.NewID(), e.Kind == programme.KindHold}})
 }
 
 func retract(v *page.Visit) error {
@@ -148,5 +148,5 @@ func retract(v *page.Visit) error {
 	f := reasonField()
 	f.Value, f.Problem = v.Typed("reason"), problems.At("reason")
 	return v.Render(http.StatusUnprocessableEntity, "retract", page.View{Title: "Take out of the record", Student: v.HeadingOf(r), Here: "record", Problems: problems,
-		Body: retractBody{describe(r, e), f, v.FormID("fact"), e.Kind == programme.KindHold}})
+		Body: retractBody{describe(r, e, valuesOf(r)), f, v.FormID("fact"), e.Kind == programme.KindHold}})
 }

@@ -71,8 +71,9 @@ func timeline(v *page.Visit) error {
 		return err
 	}
 	body := timelineBody{Facts: r.Facts, On: on}
+	values := valuesOf(r)
 	for i := len(r.Log) - 1; i >= 0; i-- {
-		e := describe(r, r.Log[i])
+		e := describe(r, r.Log[i], values)
 		e.By = names[e.Entry.By]
 		if past || e.Standing != programme.Stands {
 			e.Correct, e.Retract = "", false
@@ -123,18 +124,25 @@ func (m moment) Few() string {
 	return strings.Join(names, ", ")
 }
 
+// valuesOf lists the standing values by their fact.
+func valuesOf(r programme.Record) map[programme.ID]programme.Seen {
+	values := map[programme.ID]programme.Seen{}
+	for _, s := range r.AllFindings() {
+		values[s.Fact] = s
+	}
+	return values
+}
+
 // describe says what a fact says, as far as it stands.
-func describe(r programme.Record, e programme.Entry) event {
+func describe(r programme.Record, e programme.Entry, values map[programme.ID]programme.Seen) event {
 	out := event{Entry: e, What: kindWords[e.Kind]}
 	if out.What == "" {
 		out.What = string(e.Kind)
 	}
 	switch e.Kind {
 	case programme.KindFinding:
-		for _, s := range r.AllFindings() {
-			if s.Fact == e.Fact {
-				out.What, out.Says = sayFinding(s)
-			}
+		if s, ok := values[e.Fact]; ok {
+			out.What, out.Says = sayFinding(s)
 		}
 	case programme.KindNote:
 		for _, n := range r.Notes {

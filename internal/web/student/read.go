@@ -172,6 +172,9 @@ func lines(d page.Decided) []line {
 		lift.Says = append(lift.Says, "Helper on the "+x.Label)
 	}
 	next := line{Title: "Next step", Says: notes(r, "next step"), Link: base + "/notes", Then: "Write one"}
+	if n := lastNote(r); n != "" && len(next.Says) == 0 {
+		next.Says = []string{n}
+	}
 	return []line{{Title: "Name and goal", Says: name}, stop, set, start, cue, weak, tires, next, lift,
 		{Title: "Changed today", None: "Nothing", Says: changed(r), Link: base + "/record", Then: "The record"}}
 }
@@ -214,24 +217,37 @@ func notes(r programme.Record, about string) []string {
 	return nil
 }
 
+// lastNote is the newest note for the work, with its day.
+func lastNote(r programme.Record) string {
+	for i := len(r.Notes) - 1; i >= 0; i-- {
+		if n := r.Notes[i]; n.Class == programme.NoteWork {
+			return "Last note, " + page.Day(programme.DateOf(n.MadeAt)) + ": " + n.Text
+		}
+	}
+	return ""
+}
+
 // changed lists what was recorded on the record's day that differs from before.
 func changed(r programme.Record) []string {
+	all := r.AllFindings()
+	older := map[programme.FindingKey]bool{}
+	for _, seen := range all {
+		if programme.DateOf(seen.MadeAt).Before(r.Day) {
+			older[seen.FindingKey] = true
+		}
+	}
 	var out []string
-	for _, seen := range r.AllFindings() {
+	for _, seen := range all {
 		state := seen.State
 		if state == "both" {
 			state = "fresh"
 		}
 		last, _ := r.LastChange(seen.Finding.Finding, seen.Side, state)
-		if programme.DateOf(seen.MadeAt) != r.Day || last.Fact != seen.Fact || !before(r, seen) {
-			continue
-		}
 		d, ok := finding.Lookup(seen.Finding.Finding)
-		if !ok {
+		if !ok || programme.DateOf(seen.MadeAt) != r.Day || last.Fact != seen.Fact || !older[seen.FindingKey] {
 			continue
 		}
-		says := answer.SayFinding(seen.Finding)
-		out = append(out, upper(strings.TrimSpace(side(seen.Side)+" "+strings.ToLower(d.Label)))+": "+says)
+		out = append(out, upper(strings.TrimSpace(side(seen.Side)+" "+strings.ToLower(d.Label)))+": "+answer.SayFinding(seen.Finding))
 	}
 	if len(out) > 6 {
 		out = append(out[:5], "and more: see the record")
@@ -244,14 +260,4 @@ func side(s string) string {
 		return ""
 	}
 	return s
-}
-
-// before tells whether the same thing was recorded on an earlier day.
-func before(r programme.Record, seen programme.Seen) bool {
-	for _, o := range r.AllFindings() {
-		if o.FindingKey == seen.FindingKey && programme.DateOf(o.MadeAt).Before(r.Day) {
-			return true
-		}
-	}
-	return false
 }

@@ -2,6 +2,7 @@ package students
 
 import (
 	"net/http"
+	"strings"
 	"time"
 
 	"firnhand/internal/web/page"
@@ -18,11 +19,18 @@ type row struct {
 	Link  string
 }
 
-type listed struct {
+// group is the students who stand alike.
+type group struct {
+	Title string
 	Rows  []row
-	Held  int
-	Waits int
-	Ended bool // ended ones are shown too
+}
+
+type listed struct {
+	Groups []group // held, waiting, the others; none is empty
+	All    int
+	Held   int
+	Waits  int
+	Ended  bool // ended ones are shown too
 }
 
 // list shows everybody, held ones first to be seen.
@@ -32,17 +40,41 @@ func list(v *page.Visit) error {
 	if err != nil {
 		return err
 	}
-	body := listed{Ended: ended}
+	body := listed{Ended: ended, All: len(lines)}
+	groups := []group{{Title: "Held"}, {Title: "Waiting for something"}, {Title: "No hold on record"}}
 	for _, l := range lines {
 		r := rowOf(l, v.Kit.Clock.Now(), v.Actor)
-		body.Rows = append(body.Rows, r)
-		if r.Held {
+		i := 2
+		switch {
+		case r.Held:
+			i = 0
 			body.Held++
-		} else if r.State != "No hold" {
+		case r.State != "No hold":
+			i = 1
 			body.Waits++
+		}
+		groups[i].Rows = append(groups[i].Rows, r)
+	}
+	for _, g := range groups {
+		if len(g.Rows) > 0 {
+			body.Groups = append(body.Groups, g)
 		}
 	}
 	return v.Render(http.StatusOK, "students", page.View{Title: "Students", Body: body})
+}
+
+// languages are the names of tags that are met often; others are shown as they
+// are written.
+var languages = map[string]string{"en": "English", "de": "German", "fr": "French", "it": "Italian", "es": "Spanish", "pt": "Portuguese", "nl": "Dutch",
+	"da": "Danish", "nb": "Norwegian", "nn": "Norwegian", "no": "Norwegian", "sv": "Swedish", "fi": "Finnish", "pl": "Polish", "cs": "Czech", "ja": "Japanese", "ko": "Korean", "zh": "Chinese"}
+
+// Speaks names a student's language.
+func (r row) Speaks() string {
+	tag, _, _ := strings.Cut(r.Language, "-")
+	if name := languages[tag]; name != "" {
+		return name
+	}
+	return r.Language
 }
 
 // seasonDays is when the list begins to call an evaluation old; the rules
