@@ -251,9 +251,9 @@ func (t *Table) argue(w *world, s *supporter, i int, x *AxisAnswer) {
 		x.Read = t.readings(w, read)
 	default:
 		r := t.firstYes(w, ax.rules)
-		if r == nil { // decided although a rule is open: every open rule answers the same
+		if r == nil { // decided although rules are open: those left all answer this
 			for _, one := range ax.rules {
-				if w.truth(one.cond) == maybe {
+				if ax.values[one.value].ID == x.Value && w.truth(one.cond) != no {
 					r = one
 					break
 				}
