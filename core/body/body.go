@@ -151,8 +151,9 @@ type Person struct {
 type Body struct {
 	person Person
 	model  Model
-	// Frame holds the lengths the body is posed with.
-	frame Frame
+	frame  Frame
+	// heel is how far the ankle stands ahead of the heel, of the foot's length.
+	heel float64
 	// intact is the mass the person would have with every limb.
 	intact float64
 	limbs  map[limb]cut
@@ -194,7 +195,7 @@ func New(p Person) (*Body, error) {
 	if err := p.check(); err != nil {
 		return nil, err
 	}
-	b := &Body{person: p}
+	b := &Body{person: p, heel: figure("heel_to_ankle").Value}
 	var err error
 	if b.model, err = choose(p); err != nil {
 		return nil, err

@@ -71,6 +71,9 @@ func (b *Body) state(g Gear) state {
 	return st
 }
 
+// mostParts is how many parts a posed body can have.
+const mostParts = 32
+
 // placing is one pose being computed.
 type placing struct {
 	*Posed
@@ -82,8 +85,9 @@ type placing struct {
 }
 
 // place computes a pose from a state.
-func (b *Body) place(p Pose, g Gear, st *state) (Posed, error) {
-	out := Posed{Parts: make([]Part, 0, 32)}
+// The parts are written over those of the buffer.
+func (b *Body) place(p Pose, g Gear, st *state, parts []Part) (Posed, error) {
+	out := Posed{Parts: parts[:0]}
 	pl := &placing{Posed: &out, b: b, st: st, p: p, g: g}
 	pl.weigh()
 	if err := pl.legs(); err != nil {
@@ -288,7 +292,7 @@ func (pl *placing) leg(s Side) {
 	}
 	knee := hip.Add(down(thighLength, lean))
 	foot0 := knee.Add(down(shankLength, ankle))
-	heelBack := figure("heel_to_ankle").Value * f.FootLength.Value
+	heelBack := pl.b.heel * f.FootLength.Value
 	sole := foot0.Add(Vec{Z: -f.Ankle.Value})
 	heel := sole.Add(Vec{Y: -heelBack})
 	toe := heel.Add(Vec{Y: f.FootLength.Value})
@@ -545,13 +549,14 @@ func (pl *placing) sum() {
 // uncertainty joins the errors of everything a pose is computed from.
 func (b *Body) uncertainty(p Pose, g Gear, st state, cm Vec) Vec {
 	var sum Vec
+	buffer := make([]Part, 0, mostParts)
 	try := func(sd float64, change func(*state, float64)) {
 		if sd == 0 {
 			return
 		}
 		moved := st
 		change(&moved, sd)
-		out, err := b.place(p, g, &moved)
+		out, err := b.place(p, g, &moved, buffer)
 		if err != nil {
 			return // a pose at the edge of what is possible
 		}

@@ -141,7 +141,7 @@ const (
 	mostSwing = 180 // exact: a limit of entry, no figure
 )
 
-func (p Pose) check(b *Body) error {
+func (p Pose) check() error {
 	back := figure("knee_straight_beyond").Value
 	within := func(code, what string, a quantity.Radian, low, high float64) error {
 		switch d := a.Degrees(); {
@@ -233,17 +233,22 @@ func (g Gear) check() error {
 // see the figures segment_mass_error, segment_centre_error, side_asymmetry.
 // Refused are angles no joint has, and a body without a leg to stand on.
 func (b *Body) Pose(p Pose, g Gear) (Posed, error) {
-	if err := p.check(b); err != nil {
+	out, err := b.Place(p, g)
+	if err != nil {
+		return Posed{}, err
+	}
+	out.SD = b.uncertainty(p, g, b.state(g), out.CM)
+	return out, nil
+}
+
+// Place is Pose without the uncertainty, for searches that pose a body often.
+func (b *Body) Place(p Pose, g Gear) (Posed, error) {
+	if err := p.check(); err != nil {
 		return Posed{}, err
 	}
 	if err := g.check(); err != nil {
 		return Posed{}, err
 	}
 	st := b.state(g)
-	out, err := b.place(p, g, &st)
-	if err != nil {
-		return Posed{}, err
-	}
-	out.SD = b.uncertainty(p, g, st, out.CM)
-	return out, nil
+	return b.place(p, g, &st, make([]Part, 0, mostParts))
 }
