@@ -6,6 +6,7 @@ import (
 
 	"firnhand/core/body"
 	"firnhand/core/quantity"
+	"firnhand/core/source"
 )
 
 // handle is a wrist crease over the snow in the skiing stance, which is where a
@@ -86,7 +87,7 @@ func (w *worker) hand(s body.Side) (lost body.Loss, gone bool) {
 
 // offsets returns where the hand is from the shoulder centre.
 func (w *worker) offsets(s body.Side) (outside, ahead float64, measured bool) {
-	outside, ahead = fig("hand_outside_shoulder").Value*millimetre, fig("hand_ahead_shoulder").Value*millimetre
+	outside, ahead = fig("hand_outside_shoulder").Value*millimetre*w.small(), fig("hand_ahead_shoulder").Value*millimetre*w.small()
 	o, a := w.in.HandOutside.At(s), w.in.HandAhead.At(s)
 	if o != nil {
 		outside = float64(*o)
@@ -95,6 +96,21 @@ func (w *worker) offsets(s body.Side) (outside, ahead float64, measured bool) {
 		ahead = float64(*a)
 	}
 	return outside, ahead, o != nil && a != nil
+}
+
+// small is what distances in front of and beside the body are taken by for
+// somebody smaller than the grown people they were seen on; 1 for others.
+func (w *worker) small() float64 {
+	mean := 0.0
+	for _, s := range []string{"F", "M"} {
+		r, ok := source.Table("ansur2_summary").Where("sex", s).Where("measure", "stature").Only()
+		if !ok {
+			panic("fit: no stature")
+		}
+		v, _ := r.Number("mean")
+		mean += v * millimetre / 2
+	}
+	return min(1, w.stature/mean)
 }
 
 // shoulderOver is how far the shoulder centre stands over the wrist crease of
@@ -130,7 +146,7 @@ func (w *worker) bends(s body.Side, over, sd, outside, ahead float64, placed boo
 	reach := 0.0
 	if !placed {
 		d := fig("hand_ahead_shoulder")
-		reach = spreadOf(d) * wide * millimetre
+		reach = spreadOf(d) * wide * millimetre * w.small()
 	}
 	// Height and reach are independent: what each moves adds as squares.
 	for sign, to := range map[float64]*float64{-1: &b.Low, 1: &b.High} {
@@ -189,8 +205,8 @@ func (w *worker) elbow(s body.Side, crease, over, sd, outside, ahead float64, pl
 		Sign:    "Straight elbows push the shoulders up; elbows bent past a right angle carry on muscle alone."}
 	item = item.recheck("Look at the elbow in the stance, hands where they ski.")
 	if !placed {
-		item.Narrow = &Narrow{"hand_ahead_mm", "Measure how far the hand is ahead of and outside the shoulder in the stance: 50 mm of reach change the bend by 5 to 14 degrees.",
-			(b.High - b.Low) / 2, w.onlyHeight(s, over, sd, outside, ahead)}
+		item.Narrow = narrowedTo("hand_ahead_mm", "Measure how far the hand is ahead of and outside the shoulder in the stance: 50 mm of reach change the bend by 5 to 14 degrees.",
+			(b.High-b.Low)/2, w.onlyHeight(s, over, sd, outside, ahead))
 	}
 	low, high := fig("elbow_bend_leaflets").Low, fig("elbow_bend_leaflets").High
 	switch {
@@ -324,7 +340,8 @@ func (w *worker) runner(s body.Side, height, outside, ahead float64) (float64, [
 		footX, toeY = j.Ankle.At(other).X, j.Toe.At(other).Y
 	}
 	besides, before := fig("runner_outside_ski"), fig("runner_ahead_of_toe_piece")
-	side, front := besides.Value*centimetre, before.Value*centimetre
+	k := w.small()
+	side, front := besides.Value*centimetre*k, before.Value*centimetre*k
 	if v := w.in.RunnerOutside.At(s); v != nil {
 		side = float64(*v)
 	}
@@ -342,12 +359,14 @@ func (w *worker) runner(s body.Side, height, outside, ahead float64) (float64, [
 	forward := math.Atan2(dy, up) / math.Pi * 180
 	outward := math.Atan2(dx, up) / math.Pi * 180
 	basis := []string{"runner_ahead_of_toe_piece", "S2", "ForearmCrutch"}
-	frontItem := Item{ID: "runner_ahead", Label: "Runner ahead of the toe piece", Side: s, Unit: "mm", Known: true, Value: front * 1000, Low: before.Low * 10, High: before.High * 10,
+	frontItem := Item{ID: "runner_ahead", Label: "Runner ahead of the toe piece", Side: s, Unit: "mm", Known: true, Value: front * 1000, Low: before.Low * 10 * k, High: before.High * 10 * k,
 		Method: "From the forearm crutch; the trade says just ahead of the toe piece.", Basis: ByRule, Sources: basis,
 		Sign: "Claws too far ahead: upright, shoulders at the ears, weight back. Hands behind: cannot slow."}
-	sideItem := Item{ID: "runner_outside", Label: "Runner outside the ski", Side: s, Unit: "mm", Known: true, Value: side * 1000, Low: besides.Low * 10, High: besides.High * 10,
+	sideItem := Item{ID: "runner_outside", Label: "Runner outside the ski", Side: s, Unit: "mm", Known: true, Value: side * 1000, Low: besides.Low * 10 * k, High: besides.High * 10 * k,
 		Method: "From the forearm crutch.", Basis: ByRule, Sources: []string{"runner_outside_ski", "ForearmCrutch"},
 		Sign: "Runner on the ski, or arms spread wide and shoulders up."}
+	frontItem = frontItem.recheck("Look from the side in the straight-run stance; bring the claws back as the stance improves.")
+	sideItem = sideItem.recheck("Look from behind in the straight-run stance.")
 	seen := wide * fig("reading_error").Value
 	frontItem.Narrow = &Narrow{"runner_ahead_mm", "Stand the student in the stance, elbows lightly against the body, and measure where the runner is.", (frontItem.High - frontItem.Low) / 2, seen}
 	sideItem.Narrow = &Narrow{"runner_outside_mm", "Stand the student in the stance and measure how far the runner is outside the ski.", (sideItem.High - sideItem.Low) / 2, seen}
@@ -365,8 +384,8 @@ func (w *worker) runner(s body.Side, height, outside, ahead float64) (float64, [
 	hinge := Item{ID: "hinge_tilt", Label: "Tilt of the shaft the runner's hinge must take", Side: s, Unit: "deg", Known: true, Value: forward, Basis: Combined,
 		Method:  "The runner stands ahead of the hand by " + mm(dy) + " mm; sideways the shaft leans " + deg(math.Abs(outward)) + " degrees.",
 		Sources: []string{"runner_hinge_height", "runner_ahead_of_toe_piece"}, Sign: "Runner rests on its tip or its tail instead of flat: hinge stop, length or place."}
-	hinge.Low = math.Atan2(dy-(front-before.Low*centimetre), up) / math.Pi * 180
-	hinge.High = math.Atan2(dy+(before.High*centimetre-front), up) / math.Pi * 180
+	hinge.Low = math.Atan2(dy-(front-before.Low*centimetre*k), up) / math.Pi * 180
+	hinge.High = math.Atan2(dy+(before.High*centimetre*k-front), up) / math.Pi * 180
 	hinge.Low, hinge.High = min(hinge.Low, forward), max(hinge.High, forward)
 	hinge = hinge.recheck("Look from the side in the straight-run stance: runner flat along its whole length.")
 	hinge.Narrow = &Narrow{"runner_ahead_mm", "Stand the student in the stance and measure how far the runner is ahead of the toe piece.", (hinge.High - hinge.Low) / 2,
