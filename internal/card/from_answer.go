@@ -68,25 +68,25 @@ func FromAnswer(l Lesson) (Content, error) {
 	return m.fit(c)
 }
 
-// roomyPt is the type size of actions below which a caution that holds for
-// everybody gives way to those about this student.
+// roomyPt is the type size of actions below which cautions give way.
 const roomyPt = 12.5
 
-// fit puts in as many cautions as leave the card easy to read. Those about
-// this student stay unless the card would be refused.
+// fewestCautions is how far the list is shortened for the sake of the type
+// size and the rest of the card; what hurts if done stays in any case.
+const fewestCautions = 6
+
+// fit puts in as many cautions as leave the card easy to read and move nothing
+// else to the record.
 func (m maker) fit(c Content) (Content, error) {
 	all, must := m.cautions(c.Hold)
 	most := min(len(all), mostCautions)
+	fewest := min(most, max(fewestCautions, must+1)) // the last line counts what is in the record
 	var first, best Content
 	var firstErr error
 	drawn := false
 	for n := most; n >= min(most, 3); n-- {
 		c.Cautions = firstOf(all, n)
-		err := c.Validate()
-		var d picture.Drawing
-		if err == nil {
-			d, err = Draw(c)
-		}
+		_, report, err := layout(c)
 		var refused *Error
 		if err != nil && (!errors.As(err, &refused) || refused.Code != "card_full") {
 			return c, err
@@ -97,30 +97,15 @@ func (m maker) fit(c Content) (Content, error) {
 		if err != nil {
 			continue
 		}
-		if !drawn || n > must { // the fewest that keep what is about this student, or the first that fits at all
-			best, drawn = c, true
-		}
-		if roomy(d) {
+		best, drawn = c, true
+		if n <= fewest || (report.ActionPt >= roomyPt && report.Moved == 0) {
 			return c, nil
-		}
-		if n <= must+1 {
-			break
 		}
 	}
 	if !drawn {
 		return first, firstErr
 	}
 	return best, nil
-}
-
-// roomy tells whether the actions of a drawn card are set large enough.
-func roomy(d picture.Drawing) bool {
-	for _, op := range d.Ops {
-		if t, ok := op.(picture.Text); ok && t.Class == classAction && t.Size < roomyPt {
-			return false
-		}
-	}
-	return true
 }
 
 // firstOf keeps n lines; the last of them then says how many are in the

@@ -154,7 +154,7 @@ type ranked struct {
 }
 
 // cautions lists every caution of the answer, most urgent first, and how many
-// of them are about this student and not about everybody. Lines that say the
+// of them say what ends the day, hurts if done or goes by the clock. Lines that say the
 // same are told once. Where nobody goes on snow, only what holds indoors too is
 // said.
 func (m maker) cautions(hold *Hold) (lines []Line, must int) {
@@ -203,7 +203,7 @@ func (m maker) cautions(hold *Hold) (lines []Line, must int) {
 	for _, r := range all {
 		if r.rank != silent && !slices.Contains(lines, r.Line) {
 			lines = append(lines, r.Line)
-			if r.rank <= caring {
+			if r.rank <= timed {
 				must++
 			}
 		}
