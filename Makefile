@@ -4,12 +4,13 @@
 # fuzz       each fuzz test for FUZZTIME
 # generate   files made from other files: SOURCES.md, the measures in
 #            NOMENCLATURE.md, and whatever go:generate names
+# pictures   the pictures in docs/pictures, taken of the built program
 # release    one static binary per platform under dist/, with checksums
 
 SHELL := /bin/bash
 .SHELLFLAGS := -eu -o pipefail -c
 .DEFAULT_GOAL := run
-.PHONY: run build test needs check e2e-assets bench fuzz generate release clean
+.PHONY: run build test needs check e2e-assets bench fuzz generate pictures release clean
 
 ADDR     ?= 127.0.0.1:8737
 FUZZTIME ?= 30s
@@ -64,6 +65,9 @@ fuzz:
 generate:
 	go generate ./...
 	go run ./tools/sources
+
+pictures: build
+	FIRNHAND_BIN="$(CURDIR)/bin/firnhand" go test ./e2e -run TestPictures -pictures -count=1
 
 release:
 	@rm -rf dist && mkdir -p dist

@@ -45,11 +45,18 @@ var address = regexp.MustCompile(`http://127\.0\.0\.1:\d+`)
 // start runs "firnhand serve" on a free port and waits until it says so.
 func start(t *testing.T, data string, ready string) *server {
 	t.Helper()
+	return startProgram(t, ready, "serve", "--data", data, "--addr", "127.0.0.1:0")
+}
+
+// startProgram runs the program and waits until it has printed an address and
+// the words of ready.
+func startProgram(t *testing.T, ready string, args ...string) *server {
+	t.Helper()
 	bin, err := program()
 	if err != nil {
 		t.Fatalf("the program cannot be built: %v\n%s", err, bin)
 	}
-	cmd := exec.Command(bin, "serve", "--data", data, "--addr", "127.0.0.1:0")
+	cmd := exec.Command(bin, args...)
 	out, err := cmd.StdoutPipe()
 	if err != nil {
 		t.Fatal(err)
