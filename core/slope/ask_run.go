@@ -121,6 +121,74 @@ func bends(out *Answer, pieces []Piece, r Run, gravity float64) {
 	}
 }
 
+// Gliding asks for a straight run over a chain of pieces.
+type Gliding struct {
+	Ask   // Slope and Path are not read: the pieces have theirs
+	Run   RunGiven
+	Speed Known // at the beginning, m/s
+}
+
+// Answer slides over the run. The run returned is that of the values.
+func (q Gliding) Answer() (*Answer, Run, error) {
+	q.Slope = Given(Exactly(0.1))
+	if err := first(asError(q.check()), boundSpeed.span(q.Speed.Span)); err != nil {
+		return nil, Run{}, err
+	}
+	if len(q.Run.Pieces) == 0 {
+		return nil, Run{}, refuse("no_run", "There is no run to slide on.")
+	}
+	var runs []Run
+	for i, c := range q.choices() {
+		pieces := withFriction(q.Run.Pieces, c.Friction)
+		for j := range pieces {
+			pieces[j].Pull = c.Pull
+		}
+		for _, v := range startSpeeds(q.Speed, i == 0) {
+			runs = append(runs, c.Conditions.Glide(pieces, v))
+		}
+	}
+	out := &Answer{About: "A straight run over " + q.Run.From, Cautions: Cautions(), Sources: []string{"HRW10", "D"}}
+	best := runs[0]
+	pick := func(f func(Run) float64) Span {
+		s := Exactly(f(best))
+		for _, r := range runs[1:] {
+			s = spanOf(s.Value, s.Low, s.High, f(r))
+		}
+		return s
+	}
+	peak := pick(func(r Run) float64 { return r.Peak })
+	end := pick(func(r Run) float64 { return r.End().Speed })
+	out.add("peak_m_s", "highest speed", "m/s", 2, peak)
+	out.add("peak_kmh", "highest speed", "km/h", 1, kmh(peak))
+	out.add("peak_at_m", "where, along the snow", "m", 0, pick(func(r Run) float64 { return r.PeakAt }))
+	out.add("speed_m_s", "speed at the end", "m/s", 2, end)
+	out.add("speed_kmh", "speed at the end", "km/h", 1, kmh(end))
+	out.add("time_s", "time", "s", 1, pick(func(r Run) float64 { return r.End().Time }))
+	out.add("distance_m", "distance on the snow", "m", 1, pick(func(r Run) float64 { return r.End().Distance }))
+	out.add("drop_m", "fall of height", "m", 1, pick(func(r Run) float64 { return r.End().Drop }))
+	one := quantity.Decimals(0)
+	switch {
+	case best.Stopped && best.End().Distance == 0:
+		out.say("The skier does not set off: the first part is not steeper than friction holds.")
+	case best.Stopped:
+		out.say("The skier comes to rest after ", one.Text(best.End().Distance), " m.")
+	}
+	if best.Stopped && !best.Stays {
+		out.warn("The ground rises more than friction holds: after the stop the skier slides back unless they edge.")
+	}
+	for _, r := range runs {
+		if r.Stopped != best.Stopped {
+			out.say("At other ends of the ranges that is not so.")
+			break
+		}
+	}
+	q.runInputs(out)
+	out.took("start_speed_m_s", "speed at the beginning", "m/s", 2, q.Speed)
+	bends(out, q.Run.Pieces, best, q.Gravity)
+	fast(out, peak.High)
+	return out, best, nil
+}
+
 // StartAsk asks how far before a place of a run a straight run must start
 // from rest, so that it comes there with a wanted speed.
 type StartAsk struct {
@@ -269,8 +337,11 @@ func (q SnowAsk) Answer() (*Answer, Posterior, error) {
 		out.took(n+"slope_pct", "part "+n[5:len(n)-1]+", slope", "%", 1, Given(Exactly(percentOf(t.Slope))))
 		out.took(n+"slope_sd_pct", "its error", "%", 1, Given(Exactly(100*t.SlopeSD)))
 		out.took(n+"length_m", "its length", "m", 1, Given(Exactly(t.Length)))
-		for _, v := range t.Times {
-			out.took(n+"time_s", "a time", "s", 2, Given(Exactly(v)))
+		if t.From > 0 {
+			out.took(n+"from_m_s", "speed at its beginning", "m/s", 2, Given(Exactly(t.From)))
+		}
+		for j, v := range t.Times {
+			out.took(n+"time_"+quantity.Decimals(0).Text(float64(j+1))+"_s", "a time", "s", 2, Given(Exactly(v)))
 		}
 		if t.Short > 0 {
 			out.took(n+"short_count", "glides that stopped on it", "", 0, Given(Exactly(float64(t.Short))))

@@ -2,6 +2,7 @@ package slope
 
 import (
 	"math"
+	"strings"
 
 	"firnhand/core/quantity"
 )
@@ -20,9 +21,11 @@ func (t Turning) checkTurn() error {
 	return first(boundRadius.span(t.Radius.Span), boundFriction.span(t.Skid.Span))
 }
 
-func (t Turning) recordTurn(out *Answer) {
-	out.took("radius_m", "radius of the turn, in the slope plane", "m", 1, t.Radius)
-	out.took("skid", "what turning the skis adds to friction", "", 3, t.Skid)
+// recordTurn records what entered; side is "left_" or "right_" where both do.
+func (t Turning) recordTurn(out *Answer, side string) {
+	name := strings.TrimSuffix(" ("+strings.TrimSuffix(side, "_")+")", " ()")
+	out.took(side+"radius_m", "radius of the turn, in the slope plane"+name, "m", 1, t.Radius)
+	out.took(side+"skid", "what turning the skis adds to friction"+name, "", 3, t.Skid)
 	critical := Sourced("carve_critical")
 	out.cite("Komissarov2019")
 	if t.Skid.Low == 0 {
@@ -117,7 +120,7 @@ func (q Curve) Answer() (*Answer, Track, error) {
 		}
 	}
 	q.record(out)
-	q.recordTurn(out)
+	q.recordTurn(out, "")
 	out.took("start_speed_m_s", "speed at the beginning", "m/s", 2, q.Speed)
 	if q.Dips == 0 {
 		out.took("glide_time_s", "straight slide asked for", "s", 1, q.Glide)
@@ -241,8 +244,9 @@ func (q FanAsk) Answer() (*Answer, []FanLadders, error) {
 		if s.Step < 0 || s.Step > FanSteps {
 			return nil, nil, refuse("out_of_range", "A step of the fan is 1 to 6, or 0 for none yet.")
 		}
-		s.recordTurn(out)
-		out.took("glide_time_s", "straight slide, "+string(side), "s", 1, s.Glide)
+		s.recordTurn(out, string(side)+"_")
+		out.took(string(side)+"_glide_time_s", "straight slide ("+string(side)+")", "s", 1, s.Glide)
+		out.took(string(side)+"_step", "step on the trade's ladder ("+string(side)+")", "", 0, Given(Exactly(float64(s.Step))))
 		ladders = append(ladders, q.side(out, side, s))
 	}
 	left, right := ladders[0], ladders[1]

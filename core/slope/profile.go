@@ -241,6 +241,18 @@ func (p Profile) Pieces() []Piece {
 	return out
 }
 
+// PiecesOf returns the pieces straight down between stations as they are.
+func PiecesOf(s []Station) []Piece {
+	var out []Piece
+	for i := 1; i < len(s); i++ {
+		fall, on := s[i-1].Height-s[i].Height, s[i].Distance-s[i-1].Distance
+		if length := math.Hypot(fall, on); length > 0 {
+			out = append(out, Piece{Length: length, Slope: math.Atan2(fall, on)})
+		}
+	}
+	return out
+}
+
 // Bends returns the largest load in weights that the hollows of a chain of
 // pieces add at the speeds of a run over them, and the largest that its crests
 // take away. Over that the run was computed without it.
