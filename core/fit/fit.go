@@ -142,6 +142,7 @@ type Input struct {
 	HandleNow     body.Pair[*quantity.Metre]
 	Gap           *quantity.Metre // inside to inside of the boots, standing relaxed
 	HipAtRisk     bool
+	AnkleKnown    body.Pair[bool] // the ankle's bend was measured
 	Cant          body.Pair[*quantity.Radian]
 	FlexibleLeg   body.Pair[*bool]
 	Shell         body.Pair[Shell]

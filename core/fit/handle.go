@@ -116,7 +116,7 @@ func (w *worker) small() float64 {
 // shoulderOver is how far the shoulder centre stands over the wrist crease of
 // a straight, hanging arm.
 func (w *worker) shoulderOver(s body.Side) float64 {
-	return w.frame.UpperArm.At(s).Value + w.frame.Forearm.At(s).Value + float64(body.CreaseBelow())
+	return w.frame.UpperArm.At(s).Value + w.frame.Forearm.At(s).Value + float64(body.CreaseBelow())*w.small()
 }
 
 // Bend is the bend of an elbow, in degrees; a hand that does not reach counts
@@ -180,6 +180,12 @@ func (w *worker) outrigger(s body.Side) []Item {
 	if w.in.Numbers.HeelLiftMM.Left != nil && w.in.Numbers.HeelLiftMM.Left.Value > 0 || w.in.Numbers.HeelLiftMM.Right != nil && w.in.Numbers.HeelLiftMM.Right.Value > 0 {
 		item.Warnings = append(item.Warnings, Warning{"after_lift", "Fit the outriggers after the heel lift is in."})
 	}
+	if now := w.in.HandleNow.At(s); now != nil {
+		most := fig("length_change_a_lesson").Value
+		if d := c.height*1000 - now.Millimetres(); math.Abs(d) > most {
+			item.Warnings = append(item.Warnings, Warning{"step_by_step", "Set at " + deg(now.Millimetres()) + " mm now: change it by " + deg(most) + " mm a lesson at most, unless it plainly does not fit."})
+		}
+	}
 	elbow := w.elbow(s, c.height, 0, c.sd, outside, ahead, placed)
 	list := []Item{item, elbow}
 	height := c.height
@@ -209,12 +215,13 @@ func (w *worker) elbow(s body.Side, crease, over, sd, outside, ahead float64, pl
 			(b.High-b.Low)/2, w.onlyHeight(s, over, sd, outside, ahead))
 	}
 	low, high := fig("elbow_bend_leaflets").Low, fig("elbow_bend_leaflets").High
+	shown := quantity.Decimals(0).Round(b.Value) // what is printed decides
 	switch {
 	case !b.Reaches:
 		item.Warnings = append(item.Warnings, Warning{"out_of_reach", "The arm does not reach a handle there: bring the hand nearer or raise the handle."})
-	case b.Value < low:
-		item.Warnings = append(item.Warnings, Warning{"elbow_straight", "Bent less than 15 degrees: nothing is left to push with. " + w.change(s, over, outside, ahead, low, "Raise") + ", or bring the hands nearer."})
-	case b.Value > high:
+	case shown < low:
+		item.Warnings = append(item.Warnings, Warning{"elbow_straight", "Bent less than 15 degrees: little is left to push with. " + w.change(s, over, outside, ahead, low, "Raise") + ", or bring the hands nearer."})
+	case shown > high:
 		item.Warnings = append(item.Warnings, Warning{"elbow_bent", "Bent more than 30 degrees. " + w.change(s, over, outside, ahead, high, "Lower") + ", or let the hands go further ahead."})
 	}
 	return item
@@ -273,16 +280,21 @@ func (w *worker) hole(s body.Side, h Holes, c handle, shaft, outside, ahead floa
 		}
 	}
 	low, high := fig("elbow_bend_leaflets").Low, fig("elbow_bend_leaflets").High
-	fits := func(i int) bool {
+	off := func(i int) float64 { // degrees outside the band
 		b, ok := w.bend(s, heightOf(i)-c.height, outside, ahead)
-		return ok && b >= low && b <= high
+		switch {
+		case !ok:
+			return 2 * high
+		case b < low:
+			return low - b
+		}
+		return max(0, b-high)
 	}
 	pick := best
-	if !fits(best) {
-		for _, i := range []int{best - 1, best + 1} {
-			if i >= 0 && i < h.Count && fits(i) && math.Abs(heightOf(i)-c.height) <= float64(h.Step) {
-				pick = i
-			}
+	for _, i := range []int{best - 1, best + 1} {
+		// Where the hand is, is an estimate: a neighbour must be better by far.
+		if i >= 0 && i < h.Count && math.Abs(heightOf(i)-c.height) <= float64(h.Step) && off(i)+clearlyBetter < off(pick) {
+			pick = i
 		}
 	}
 	at := heightOf(pick)
@@ -295,7 +307,7 @@ func (w *worker) hole(s body.Side, h Holes, c handle, shaft, outside, ahead floa
 	}
 	item.Method = "Hole " + strconv.Itoa(pick+1) + ", " + mm(float64(h.First+quantity.Metre(pick)*h.Step)) + " mm along the shaft: the handle stands " + mm(at) + " mm over the snow, " + offBy(at-c.height) + "."
 	if pick != best {
-		item.Method += " The hole nearest in height would bend the elbow outside 15 to 30 degrees."
+		item.Method += " The hole nearest in height would bend the elbow further outside 15 to 30 degrees."
 	}
 	item.Narrow = c.narrow
 	item = item.recheck("Write the hole down, left and right. One hole (25 mm) turns the elbow by 15 to 20 degrees; change one hole a lesson at most.")
@@ -303,6 +315,10 @@ func (w *worker) hole(s body.Side, h Holes, c handle, shaft, outside, ahead floa
 	b.ID, b.Label = "elbow_bend_in_hole", "Elbow bend in that hole"
 	return item, at, b
 }
+
+// clearlyBetter is by how many degrees a neighbouring hole must bring the elbow
+// nearer to its band; half of what one hole does.
+const clearlyBetter = 8 // exact: where the estimate of the hand's place begins to matter
 
 // tiny keeps a division by zero away.
 const tiny = 1e-9

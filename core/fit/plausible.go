@@ -2,6 +2,7 @@ package fit
 
 import (
 	"math"
+	"slices"
 
 	"firnhand/core/body"
 	"firnhand/core/finding"
@@ -60,12 +61,21 @@ func (w *worker) flags() []Flag {
 		if unit == "kg" || unit == "cm" {
 			one = quantity.Decimals(1)
 		}
+		among := "grown people of that survey and stature"
+		switch {
+		case slices.Contains(sources, "cdc2000"):
+			among = "children of this age"
+		case slices.Contains(sources, "ansur2_summary"):
+			among = "grown people of that survey"
+		case w.child:
+			among = "grown people, in proportion, or twice as far from them,"
+		}
 		side := ""
 		if s != finding.NoSide {
 			side = s.Word() + " "
 		}
 		out = append(out, Flag{key, s, v, low, high, unit, "The " + side + words + " of " + one.Text(v) + " " + unit + " lies outside " + one.Text(low) + " to " + one.Text(high) + " " + unit +
-			", where 98 of 100 people of this stature and age would be." + legitimate, sources})
+			", where 98 of 100 " + among + " lie." + legitimate, sources})
 	}
 	length := func(key, words, measure string, s body.Side, r *body.Reading, shift float64) {
 		if r == nil {

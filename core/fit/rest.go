@@ -134,8 +134,14 @@ func (w *worker) lifts(s body.Side) []Item {
 		}
 		list = append(list, item.recheck("Re-test knee bend with heels down after the lift is in; look at the heel after 20 minutes."))
 	} else {
-		list = append(list, Item{ID: "heel_lift", Label: "Heel lift inside the boot", Side: s, Unit: "mm", Basis: None, Words: "Not known before the ankle's bend is measured and the knee bend was watched.",
-			Sources: []string{"S41", "CP"}, Narrow: narrowedTo("ankle_deg", "Measure the ankle's bend with the knee bent, left and right.", w.in.Settings["heel_most_mm"]/2, fig("heel_lift_step").Value/2)})
+		item := Item{ID: "heel_lift", Label: "Heel lift inside the boot", Side: s, Unit: "mm", Basis: None, Words: "Not known before the ankle's bend is measured and the knee bend was watched.",
+			Sources: []string{"S41", "CP"}}
+		half, step := w.in.Settings["heel_most_mm"]/2, fig("heel_lift_step").Value/2
+		item.Narrow = narrowedTo("ankle_deg", "Measure the ankle's bend with the knee bent.", half, step)
+		if w.in.AnkleKnown.At(s) {
+			item.Narrow = narrowedTo("knee_bend", "Watch five knee bends, heels down: do the heels stay?", half, step)
+		}
+		list = append(list, item)
 	}
 	if in, day, final := pick(w.in.Numbers.LengthInBootMM, s), pick(w.in.Numbers.LengthPlateDayMM, s), pick(w.in.Numbers.LengthPlateMM, s); in != nil && final != nil && *in+*final > 0 {
 		sign := "Hips not level from behind, one knee always bent, the student veers to one side."

@@ -152,6 +152,9 @@ func (c *fitCmd) input(d *decided) (fit.Input, error) {
 	if gap := d.person.Findings.Get("natural_boot_gap_mm", finding.NoSide, finding.Fresh); gap.Kind == finding.Known {
 		in.Gap = ptr(quantity.Metre(gap.X / 1000))
 	}
+	for _, s := range body.Sides {
+		*in.AnkleKnown.Of(s) = d.person.Findings.Get("ankle_deg", s, finding.Fresh).Kind == finding.Known
+	}
 	m := d.person.Measured
 	if m == nil {
 		return in, nil
@@ -359,7 +362,9 @@ func (i fitItemView) remarks(all bool) []string {
 		say(i.Method)
 	}
 	for _, w := range i.Warnings {
-		say("! " + w.Sentence)
+		if w.Sentence != i.Words {
+			say("! " + w.Sentence)
+		}
 	}
 	if n := i.Narrow; n != nil && (all || i.Value == nil || n.Now > 2*n.Then) {
 		now, then := strconv.FormatFloat(n.Now, 'f', 0, 64), strconv.FormatFloat(n.Then, 'f', 0, 64)
