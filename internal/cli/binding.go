@@ -2,6 +2,7 @@ package cli
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"strings"
@@ -10,6 +11,7 @@ import (
 	"firnhand/core/binding"
 	"firnhand/core/finding"
 	paperwork "firnhand/internal/sheet"
+	"firnhand/internal/web/page"
 	"firnhand/programme"
 )
 
@@ -350,4 +352,18 @@ func printVerdict(w *sheet, v binding.Verdict) {
 	}
 	w.blank()
 	w.para(0, checkCaution)
+}
+
+// printSheet prints a request to the technician out of the records.
+func printSheet(_ context.Context, o page.SheetOrder) ([]byte, error) {
+	var pdf bytes.Buffer
+	err := paperwork.PDF(&pdf, paperwork.Request{Name: o.Name, Code: tail(string(o.ID), 12), Day: o.MadeAt, MadeAt: o.MadeAt, Sheet: o.Sheet})
+	var refused *paperwork.Error
+	switch {
+	case errors.As(err, &refused):
+		return nil, programme.Refuse(programme.CodeInvalid, "%s", refused.Sentence)
+	case err != nil:
+		return nil, programme.Fail(programme.CodeInternal, err, "The sheet could not be printed.")
+	}
+	return pdf.Bytes(), nil
 }

@@ -7,6 +7,7 @@ import (
 	"net/http"
 
 	"firnhand/internal/web/answer"
+	"firnhand/internal/web/binding"
 	"firnhand/internal/web/cards"
 	"firnhand/internal/web/consents"
 	"firnhand/internal/web/evaluation"
@@ -17,6 +18,7 @@ import (
 	"firnhand/internal/web/record"
 	"firnhand/internal/web/rulebook"
 	"firnhand/internal/web/settings"
+	"firnhand/internal/web/setup"
 	"firnhand/internal/web/signin"
 	"firnhand/internal/web/staff"
 	"firnhand/internal/web/student"
@@ -37,7 +39,7 @@ func New(d Deps) *Site {
 	k := page.NewKit(d)
 	for _, add := range []func(*page.Kit){signin.Add, students.Add, intake.Add, evaluation.Add,
 		answer.Add, student.Add, consents.Add, holds.Add, cards.Add,
-		notes.Add, record.Add, settings.Add, rulebook.Add, staff.Add} {
+		setup.Add, binding.Add, notes.Add, record.Add, settings.Add, rulebook.Add, staff.Add} {
 		add(k)
 	}
 	h := k.Handler()

@@ -6,6 +6,7 @@ import (
 	"log/slog"
 	"time"
 
+	"firnhand/core/binding"
 	"firnhand/core/decide"
 	"firnhand/programme"
 )
@@ -83,6 +84,14 @@ type PrintedCard struct {
 	Text string // the same content for a screen or a terminal
 }
 
+// SheetOrder is everything a request to the binding technician is printed from.
+type SheetOrder struct {
+	ID     programme.ID
+	Name   string // name used
+	MadeAt time.Time
+	Sheet  binding.Request
+}
+
 // Deps are the ports that the pages are given. All but Log, Zone and Version
 // are needed.
 type Deps struct {
@@ -92,7 +101,9 @@ type Deps struct {
 	Table func(ctx context.Context, a programme.Actor, at programme.AsOf) (*decide.Table, error)
 	// Card makes a card. It answers *programme.Error for an order that does not
 	// fit on one.
-	Card   func(ctx context.Context, order CardOrder) (PrintedCard, error)
+	Card func(ctx context.Context, order CardOrder) (PrintedCard, error)
+	// Sheet prints a request to the binding technician as a PDF.
+	Sheet  func(ctx context.Context, order SheetOrder) ([]byte, error)
 	Clock  Clock
 	Random io.Reader // for ids; safe for concurrent use
 	Zone   *time.Location

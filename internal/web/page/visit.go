@@ -46,6 +46,7 @@ type Heading struct {
 	MayCard bool
 	MayWork bool
 	MayHold bool
+	MayBind bool
 }
 
 // Held is an open hold in a word.
@@ -97,6 +98,8 @@ var savedWords = map[string]string{
 	"findings": "Saved: the findings.", "nothing": "Nothing was changed.", "begun": "The evaluation has begun.",
 	"closed": "The evaluation is closed.", "note": "Saved: the note.", "correction": "Saved: the correction.",
 	"retraction": "Taken out of the record.", "card": "The card is made.", "staff": "Saved: the member of staff.",
+	"proposal": "A set-up is proposed.", "measured": "Saved: what was measured.", "signature": "Signed.", "gear": "Saved: the gear changed.",
+	"asked": "The technician is asked.", "test": "Saved: what the technician recorded.",
 	"setting": "Saved: the number is signed off.", "password": "The password was changed.", "out": "You are signed out.", "device": "That sign-in has ended.",
 }
 
@@ -240,7 +243,8 @@ func (v *Visit) DecideOn(r programme.Record, at programme.AsOf, argue bool) (Dec
 func (v *Visit) HeadingOf(r programme.Record) *Heading {
 	h := &Heading{ID: r.Student, Name: r.NameUsed,
 		MayEval: v.Actor.May(programme.Evaluate), MayCard: v.Actor.May(programme.IssueCardAct),
-		MayWork: v.Actor.May(programme.ReadWork), MayHold: v.Actor.May(programme.ReadHold)}
+		MayWork: v.Actor.May(programme.ReadWork), MayHold: v.Actor.May(programme.ReadHold),
+		MayBind: v.Actor.May(programme.ReadBinding)}
 	for _, o := range r.OpenHolds() {
 		w := Held{HoldWord(o.Rule), o.StandingOnly}
 		if !slices.Contains(h.Held, w) {

@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"strings"
 
+	"firnhand/core/binding"
 	"firnhand/programme"
 )
 
@@ -22,6 +23,8 @@ var Canaries = map[string]programme.Action{
 	"Paper-Willow":    programme.ReadMedical, // where it is kept
 	"hip at risk":     programme.ReadHold,
 	"No spreading fo": programme.ReadWork,
+	"Setup-Wisteria":  programme.ReadWork,    // on the set-up sheet
+	"Boot-Juniper":    programme.ReadBinding, // on the request to the technician
 }
 
 // Seeded is a programme with one member of staff in each role and one student
@@ -34,6 +37,8 @@ type Seeded struct {
 	Finding  programme.ID
 	Card     programme.ID
 	Guardian programme.ID
+	SetUp    programme.ID // a version of the set-up sheet
+	Request  programme.ID // to the binding technician
 	Cookies  map[programme.Role]*http.Cookie
 	Actors   map[programme.Role]programme.Actor
 }
@@ -41,7 +46,7 @@ type Seeded struct {
 // Seed fills a bench.
 func Seed(b *Bench) *Seeded {
 	b.T.Helper()
-	s := &Seeded{Bench: b, Student: b.IDs.Next(), Hold: b.IDs.Next(), Note: b.IDs.Next(), Finding: b.IDs.Next(), Card: b.IDs.Next(), Guardian: b.IDs.Next(),
+	s := &Seeded{Bench: b, Student: b.IDs.Next(), Hold: b.IDs.Next(), Note: b.IDs.Next(), Finding: b.IDs.Next(), Card: b.IDs.Next(), Guardian: b.IDs.Next(), SetUp: b.IDs.Next(), Request: b.IDs.Next(),
 		Cookies: map[programme.Role]*http.Cookie{}, Actors: map[programme.Role]programme.Actor{}}
 	for _, r := range []programme.Role{programme.Lead, programme.Instructor, programme.Scheduler, programme.EquipmentLead, programme.Technician, programme.MedicalReviewer} {
 		s.Actors[r], s.Cookies[r] = b.Staff("Staff "+strings.ReplaceAll(string(r), "_", " "), r)
@@ -79,6 +84,9 @@ func Seed(b *Bench) *Seeded {
 	must(b.Cases.RaiseHold(ctx, lead, programme.Made{ID: s.Hold}, s.Student, programme.Hold{Reason: "Reason-Rowan", Clearer: "physician"}))
 	must(b.Cases.RecordClearance(ctx, lead, made(), s.Student, programme.Clearance{Hold: s.Hold, ClearedBy: "Clearer-Hazel", Licence: "physician", InWriting: true,
 		ClearedOn: day, ValidUntil: day.AddMonths(3), Paper: "Paper-Willow"}))
+	must(b.Cases.ProposeSetUp(ctx, lead, programme.Made{ID: s.SetUp}, s.Student, programme.SetUpProposal{UpTo: 1, Items: []programme.SetUpItem{
+		{SetUpKey: programme.SetUpKey{Item: "tie", Side: "none"}, Label: "Tip tie", Words: "Setup-Wisteria"}}}))
+	must(b.Cases.AskBinding(ctx, lead, programme.Made{ID: s.Request}, s.Student, programme.BindingGear{Left: binding.Side{Boot: "Boot-Juniper"}}))
 	c := b.Client(s.Cookies[programme.Lead])
 	c.Get("/students/"+string(s.Student)+"/card").Press("Make the card", nil)
 	s.Card = programme.ID(strings.Split(strings.TrimPrefix(c.URL, "/cards/"), "?")[0])
@@ -101,5 +109,5 @@ func (s *Seeded) Path(pattern string) string {
 	_, path, _ := strings.Cut(pattern, " ")
 	return strings.NewReplacer("{student}", string(s.Student), "{hold}", string(s.Hold), "{note}", string(s.Note), "{fact}", string(s.Finding), "{card}", string(s.Card),
 		"{guardian}", string(s.Guardian), "{staff}", string(s.Actors[programme.Instructor].Staff), "{block}", "bones", "{test}", "9", "{kind}", "waiver",
-		"{name}", "upright_min", "{$}", "").Replace(path)
+		"{name}", "upright_min", "{sheet}", string(s.SetUp), "{request}", string(s.Request), "{$}", "").Replace(path)
 }

@@ -38,6 +38,7 @@ type Bench struct {
 	SignIn *Door
 	IDs    *programmetest.IDs
 	Orders []page.CardOrder // cards that were asked for
+	Sheets []page.SheetOrder
 	Server *httptest.Server
 }
 
@@ -64,7 +65,7 @@ func NewWith(t testing.TB, secure bool) *Bench {
 			}
 			return tables.For(signed)
 		},
-		Card: b.card,
+		Card: b.card, Sheet: b.sheet,
 	})
 	return b
 }
@@ -76,6 +77,12 @@ func (b *Bench) card(_ context.Context, o page.CardOrder) (page.PrintedCard, err
 	way, _ := o.Answer.Axis("way")
 	text := fmt.Sprintf("%s\n%s\n%s\ncard %s\n", o.Record.NameUsed, o.ForDay, way.Label, o.ID)
 	return page.PrintedCard{PDF: []byte("%PDF-1.4\n" + text), Text: text}, nil
+}
+
+// sheet stands for the printer of requests to the binding technician.
+func (b *Bench) sheet(_ context.Context, o page.SheetOrder) ([]byte, error) {
+	b.Sheets = append(b.Sheets, o)
+	return []byte("%PDF-1.4\n" + o.Name), nil
 }
 
 // Door is the simplest sign-in that could work.
