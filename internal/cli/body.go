@@ -290,6 +290,9 @@ func closes(table string) bool {
 
 func ptr[T any](v T) *T { return &v }
 
+// mils prints a length to the millimetre, without a sign before zero.
+func mils(v float64) string { return quantity.Decimals(3).Text(v) }
+
 // short prints a number with four significant digits.
 func short(v float64) string { return strconv.FormatFloat(v, 'g', 4, 64) }
 
@@ -355,15 +358,25 @@ func (c *bodyLimbCmd) Run(a *app) error {
 		about = append(about, map[string]any{"about": name, "at": pointView(at), "inertia_kg_m2": plane.InertiaAbout(at)})
 	}
 	out["about"] = about
+	bare := []string{}
+	for _, l := range plane.Lumps {
+		if l.Radius == 0 && l.Length() > 0 {
+			bare = append(bare, l.Name)
+		}
+	}
+	out["without_radius_of_gyration"] = bare
 	if c.JSON {
 		return a.printJSON(out)
 	}
 	p := a.sheet(c.JSON)
 	for _, l := range lumps {
-		p.labelled(0, 16, l.Name, fmt.Sprintf("%s kg at (%.3f, %.3f) m, %.3f kg m² about its centre", short(l.MassKg), l.CM.X, l.CM.Y, l.Inertia))
+		p.labelled(0, 16, l.Name, fmt.Sprintf("%s kg at (%s, %s) m, %.3f kg m² about its centre", short(l.MassKg), mils(l.CM.X), mils(l.CM.Y), l.Inertia))
 	}
-	p.labelled(0, 16, "together", fmt.Sprintf("%s kg at (%.3f, %.3f) m, %.3f kg m² about this centre, %.3f about the first joint; %.3f m from the first joint, %.3f m above the lowest",
-		short(plane.Mass), plane.Centre.X, plane.Centre.Y, out["inertia_about_cm_kg_m2"], out["inertia_about_first_kg_m2"], out["cm_from_first_m"], plane.Centre.Y-lowest))
+	p.labelled(0, 16, "together", fmt.Sprintf("%s kg at (%s, %s) m, %.3f kg m² about this centre, %.3f about the first joint; %.3f m from the first joint, %.3f m above the lowest",
+		short(plane.Mass), mils(plane.Centre.X), mils(plane.Centre.Y), out["inertia_about_cm_kg_m2"], out["inertia_about_first_kg_m2"], out["cm_from_first_m"], plane.Centre.Y-lowest))
+	if len(bare) > 0 {
+		p.para(0, "No radius of gyration is known for some pieces: the moments of inertia take them as points.")
+	}
 	for _, x := range about {
 		p.labelled(0, 16, "about "+x["about"].(string), fmt.Sprintf("%.3f kg m²", x["inertia_kg_m2"]))
 	}
