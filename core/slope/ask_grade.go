@@ -108,10 +108,8 @@ func (q Shape) Answer() (*Answer, Profile, []Class, error) {
 	out.add("steepest_50_pct", "steepest 50 m", "%", 1, Exactly(100*long.Gradient))
 	out.add("steepest_50_deg", "steepest 50 m", "°", 1, Exactly(math.Atan(long.Gradient)*degrees))
 	out.add("steepest_50_from_m", "where it begins, on the map", "m", 0, Exactly(long.From))
-	end := p.Steepest(p.Length())
 	tail := min(longWindow, p.Length())
-	end.Gradient = (p.At(p.Length()-tail) - p.At(p.Length())) / tail
-	out.add("end_pct", "gradient of the last 50 m", "%", 1, Exactly(100*end.Gradient))
+	out.add("end_pct", "gradient of the last 50 m", "%", 1, Exactly(100*(p.At(p.Length()-tail)-p.At(p.Length()))/tail))
 	zero := quantity.Decimals(0)
 	if p.Length() < longWindow {
 		out.outside("The run is ", zero.Text(p.Length()), " m long: shorter than the stretches asked for, so it counts as a whole.")
@@ -127,7 +125,7 @@ func (q Shape) Answer() (*Answer, Profile, []Class, error) {
 		out.warn("The run ends higher than it begins; is it the other way round?")
 	}
 	if p.Spikes > 0 {
-		out.warn(zero.Text(float64(p.Spikes)), " of the heights were spikes and were taken out.")
+		out.warn(zero.Text(float64(p.Spikes)), " of the heights were spikes or jitter: the median of five moved them by more than half a metre.")
 	}
 	if p.Doubles > 0 {
 		out.warn(zero.Text(float64(p.Doubles)), " points lay at the place of another and were made one.")

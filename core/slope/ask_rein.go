@@ -160,7 +160,7 @@ func (q Tethered) handler(out *Answer, list []teth, tension Span, pulls bool) {
 	out.add("pair_slows_m_s2", "deceleration of the pair, both braking as given", "m/s²", 4, slows)
 	here := percentOf(q.Slope.Value)
 	one := quantity.Decimals(1)
-	out.add("slope_margin_pct", "gradient left to that limit", "%", 1, spanOf(limit.Value-here, limit.Low-percentOf(q.Slope.High), limit.High-percentOf(q.Slope.Low)))
+	out.add("slope_margin_pct", "margin of that limit over this slope", "%", 1, spanOf(limit.Value-here, limit.Low-percentOf(q.Slope.High), limit.High-percentOf(q.Slope.Low)))
 	if slows.Value <= 0 {
 		out.warn("Beyond the limit: on this slope the pair does not stop, it gathers speed. The limit is ", one.Text(limit.Value), " %.")
 		return
@@ -182,7 +182,7 @@ func (q Tethered) handler(out *Answer, list []teth, tension Span, pulls bool) {
 // margin compares a limit with a load, and says so as a limit.
 func (q Tethered) margin(out *Answer, id, what string, limit, load Span) {
 	left := Span{limit.Value - load.Value, limit.Low - load.High, limit.High - load.Low}
-	out.add(id+"_n", "left of "+what+" beyond the pull", "N", 0, left)
+	out.add(id+"_n", "margin of "+what+" over the pull", "N", 0, left)
 	zero := quantity.Decimals(0)
 	switch {
 	case left.Value < 0:

@@ -63,6 +63,10 @@ func (q BandAsk) Answer() (*Answer, BandResult, error) {
 	out.add("end_m_s", "speed at the end", "m/s", 2, end)
 	out.add("end_kmh", "the same", "km/h", 1, kmh(end))
 	share := quantity.Decimals(0)
+	const few = 0.05 // exact: not worth a sentence
+	if still := 1 - r.At[min(1, len(r.At)-1)].Moving; still > few && q.Speed == 0 {
+		out.say(share.Text(100*still), " % of the draws stop on the first piece or never set off there: begin the run where it is steeper, or with a speed.")
+	}
 	if r.Stopped > 0 {
 		out.add("stopped_pct", "draws that stop before the end", "%", 1, Exactly(100*r.Stopped))
 		out.add("stop_at_m", "where those stop, from the start", "m", 0, spanOfDeciles(r.StopAt))
@@ -169,7 +173,7 @@ func (q Gliding) Answer() (*Answer, Run, error) {
 	one := quantity.Decimals(0)
 	switch {
 	case best.Stopped && best.End().Distance == 0:
-		out.say("The skier does not set off: the first part is not steeper than friction holds.")
+		out.say("The skier does not set off: the first part is not steeper than friction holds. Begin the run lower, or with a speed.")
 	case best.Stopped:
 		out.say("The skier comes to rest after ", one.Text(best.End().Distance), " m.")
 	}

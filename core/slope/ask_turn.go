@@ -323,7 +323,7 @@ func (q FanAsk) side(out *Answer, side Side, s FanSideAsk) FanLadders {
 		fast(out, step.Peak.High)
 	}
 	if stuck > 0 {
-		out.say("To the ", string(side), " the first ", quantity.Decimals(0).Text(float64(stuck)), " of 6 steps of the trade's ladder do not set off on this snow: the path is not steeper than friction holds.")
+		out.say("To the ", string(side), " ", quantity.Decimals(0).Text(float64(stuck)), " of the 6 steps of the trade's ladder cannot set off on this snow: the path is not steeper than friction holds.")
 	}
 	if len(l.Even) == 0 {
 		out.say("To the ", string(side), " not even a start in the fall line sets off, so there is no ladder of even speeds.")

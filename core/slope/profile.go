@@ -77,7 +77,7 @@ func Smooth(raw []Station, o Smoothing) (Profile, error) {
 		return Profile{}, refuse("too_long", "The run is "+plain(length)+" m long, which is too much for stations every "+plain(o.Spacing)+" m; check the unit of the distances.")
 	}
 	if length/float64(len(even)) <= o.Dense {
-		p.despike(even)
+		even, p.Spikes = Despiked(even)
 	}
 	parts := max(math.Round(length/o.Spacing), 1)
 	p.Spacing = length / parts
@@ -105,24 +105,24 @@ func (p *Profile) merge(raw []Station) []Station {
 	return out
 }
 
-// despike puts each height at the median of five; of three, and itself, at
-// the ends.
-func (p *Profile) despike(s []Station) {
-	old := make([]float64, len(s))
-	for i := range s {
-		old[i] = s[i].Height
-	}
+// Despiked returns stations each at the median height of five, of three and
+// of itself at the ends; and how many of them moved by more than half a metre.
+func Despiked(s []Station) (out []Station, spikes int) {
+	out = slices.Clone(s)
 	var window [5]float64
 	for i := range s {
 		r := min(2, i, len(s)-1-i)
 		part := window[:2*r+1]
-		copy(part, old[i-r:i+r+1])
+		for j := range part {
+			part[j] = s[i-r+j].Height
+		}
 		slices.Sort(part)
-		s[i].Height = part[r]
-		if math.Abs(part[r]-old[i]) > 0.5 {
-			p.Spikes++
+		out[i].Height = part[r]
+		if math.Abs(part[r]-s[i].Height) > 0.5 {
+			spikes++
 		}
 	}
+	return out, spikes
 }
 
 func resample(s []Station, spacing float64, count int) []float64 {

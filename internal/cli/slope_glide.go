@@ -172,7 +172,7 @@ func (c *slopeStopCmd) Run(a *app) error {
 type slopeBrakeCmd struct {
 	groundFlags
 	skierFlags
-	Stops []string `name:"stop" required:"" placeholder:"SPEED:LENGTH" help:"A measured stop: km/h and metres, as 12:6.5; m/s with ms, as 4ms:6.5; seconds instead of metres with s, as 12:3.1s. May be given several times."`
+	Stops []string `name:"stop" required:"" sep:"none" placeholder:"SPEED:LENGTH" help:"A measured stop: km/h and metres, as 12:6.5; m/s with ms, as 4ms:6.5; seconds instead of metres with s, as 12:3.1s. May be given several times."`
 	JSON  bool     `name:"json" help:"As JSON."`
 }
 

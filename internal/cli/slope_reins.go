@@ -9,7 +9,7 @@ import (
 )
 
 type slopeSnowCmd struct {
-	Timed   []string `name:"glide" required:"" placeholder:"PCT:LENGTH:TIMES" help:"Glides from rest down one part: slope in percent, length in m, times in s, as 10:30:11.2,11.5. An end of short instead of times says that so many stopped on it, as 5:30:short2. May be given several times, once for each part."`
+	Timed   []string `name:"glide" required:"" sep:"none" placeholder:"PCT:LENGTH:TIMES" help:"Glides from rest down one part: slope in percent, length in m, times in s, as 10:30:11.2,11.5. An end of short instead of times says that so many stopped on it, as 5:30:short2. May be given several times, once for each part."`
 	SlopeSD float64  `name:"slope-sd-pct" default:"1" placeholder:"N" help:"Error of each slope, standard deviation in percent of gradient."`
 	WatchSD float64  `name:"watch-sd-s" default:"0.2" placeholder:"N" help:"Error of a time by hand, standard deviation."`
 	From    float64  `name:"from-m-s" placeholder:"N" help:"Speed at the beginning of every part, where it was not rest."`

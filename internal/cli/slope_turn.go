@@ -46,7 +46,7 @@ type slopeTurnCmd struct {
 	High  float64 `name:"high-deg" default:"75" placeholder:"N" help:"Garland: path of the traverse, from the fall line."`
 	Low   float64 `name:"low-deg" default:"40" placeholder:"N" help:"Garland: path at the bottom of a dip, from the fall line."`
 	Draw  string  `placeholder:"FILE" help:"Draw the track from above into this file, .svg or .pdf."`
-	Width float64 `name:"width-mm" default:"120" help:"Width of the drawing."`
+	Width float64 `name:"width-mm" default:"160" help:"Width of the drawing."`
 	JSON  bool    `name:"json" help:"As JSON."`
 }
 
@@ -74,12 +74,8 @@ func (c *slopeTurnCmd) Run(a *app) error {
 		return slopeFault(err)
 	}
 	if c.Draw != "" {
-		name := "J"
-		if c.Dips > 0 {
-			name = "garland"
-		}
-		fan := picture.Fan{Runs: []picture.FanTrack{{Left: side == slope.Left, Step: name, Note: kmhText(track.Peak.Speed), Track: groundTrack(track), Now: true}}}
-		if err := a.draw(c.Draw, fan.Draw, c.Width, c.Width); err != nil {
+		fan := picture.Fan{Runs: []picture.FanTrack{{Left: side == slope.Left, Step: kmhText(track.Peak.Speed), Track: groundTrack(track), Now: true}}}
+		if err := a.draw(c.Draw, fan.Draw, c.Width, c.Width*0.7); err != nil {
 			return err
 		}
 	}

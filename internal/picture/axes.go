@@ -58,7 +58,7 @@ func (a axes) scales(xName, yName string) {
 		a.d.Draw(Line(p.X-tick, p.Y, p.X, p.Y), hair)
 		a.write(p, -tick-0.8, letters*0.35, End, false, round(y))
 	}
-	a.write(Point{(a.left + a.right) / 2, a.bottom}, 0, tick+2.15*letters, Middle, false, xName)
+	a.write(Point{(a.left + a.right) / 2, a.bottom}, 0, tick+2.2*letters, Middle, false, xName)
 	a.write(Point{a.left, a.top}, -tick-0.8, -letters*0.7, Start, false, yName)
 }
 
@@ -78,7 +78,7 @@ func ticks(low, high float64, about int) []float64 {
 	}
 	var out []float64
 	for i := math.Ceil(low/size - 1e-9); i*size <= high+size*1e-9; i++ {
-		out = append(out, i*size)
+		out = append(out, i*size+0) // never minus zero
 	}
 	return out
 }

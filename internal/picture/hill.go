@@ -35,7 +35,7 @@ func (h HillProfile) Draw(width, height float64) Drawing {
 	for i, m := range h.Marks {
 		d.Desc += " " + m.Label + ", from " + round(math.Round(m.From)) + " to " + round(math.Round(m.To)) + " m."
 		xs, ys := h.stretch(m.From, m.To)
-		d.Draw(a.line(xs, ys), Style{Stroke: Black, Line: 1.6, Butt: true})
+		d.Draw(a.line(xs, ys), Style{Stroke: Black, Line: max(2.4-1.1*float64(i), 1), Butt: true})
 		if len(xs) == 0 {
 			continue
 		}

@@ -229,7 +229,11 @@ const turns = 10
 // oneWay refuses a line that goes up and down, such as a day with its lifts,
 // and one that only goes up.
 func oneWay(l line) error {
-	parts := slope.Parts(l.stations, turns)
+	stations := l.stations
+	if !l.drawn { // a spike of the recorder is no hill
+		stations, _ = slope.Despiked(stations)
+	}
+	parts := slope.Parts(stations, turns)
 	var down, up []slope.Part
 	for _, p := range parts {
 		switch {

@@ -12,6 +12,10 @@ var parts = []func() []Check{
 	bodyChecks,
 	fitChecks,
 	bindingChecks,
+	textbookChecks,
+	referenceChecks,
+	tetherChecks,
+	hillChecks,
 }
 
 // All returns every check of the program.
