@@ -6,6 +6,12 @@ type Watt float64
 // Symbol returns "W".
 func (Watt) Symbol() string { return "W" }
 
+// WattPerKilogram is a power for each kilogram of a body.
+type WattPerKilogram float64
+
+// Symbol returns "W/kg".
+func (WattPerKilogram) Symbol() string { return "W/kg" }
+
 const (
 	joulesPerKilocalorie    = 4184 // exact: the thermochemical calorie of 4.184 J
 	metresPerNauticalMile   = 1852 // exact
@@ -14,6 +20,9 @@ const (
 
 // Watts returns a power given in watts.
 func Watts(v float64) (Watt, error) { return Of[Watt](v) }
+
+// WattsPerKilogram returns a power given in watts a kilogram.
+func WattsPerKilogram(v float64) (WattPerKilogram, error) { return Of[WattPerKilogram](v) }
 
 // KilocaloriesPerMinute returns a power given in thermochemical kilocalories
 // a minute.
@@ -41,4 +50,3 @@ func MetresPerMinute(v float64) (MetrePerSecond, error) {
 
 // MetresPerMinute returns the speed in metres a minute.
 func (v MetrePerSecond) MetresPerMinute() float64 { return float64(v) * secondsPerMinute }
-

@@ -68,6 +68,7 @@ var conversions = []conversion{
 	{"kn", conv(quantity.Knots), nil, 1, 0.5144444, 0.5e-7, sp811},
 	{"m/min", conv(quantity.MetresPerMinute), func(v float64) float64 { return quantity.MetrePerSecond(v).MetresPerMinute() }, 60, 1, 0, bipm},
 	{"W", conv(quantity.Watts), nil, 75, 75, 0, bipm},
+	{"W/kg", conv(quantity.WattsPerKilogram), nil, 4, 4, 0, bipm},
 	// Thermochemical kilocalorie a minute: 6.973333 E+01 W.
 	{"kcal/min", conv(quantity.KilocaloriesPerMinute), func(v float64) float64 { return quantity.Watt(v).KilocaloriesPerMinute() }, 1, 6.973333e1, 0.5e-5, sp811},
 	{"%", conv(quantity.Percent), func(v float64) float64 { return quantity.Ratio(v).Percent() }, 25, 0.25, 0, bipm},
@@ -131,6 +132,7 @@ func TestSymbols(t *testing.T) {
 		quantity.Celsius(0).Symbol():               "°C",
 		quantity.Ratio(0).Symbol():                 "1",
 		quantity.Watt(0).Symbol():                  "W",
+		quantity.WattPerKilogram(0).Symbol():       "W/kg",
 	} {
 		if got != want {
 			t.Errorf("symbol %q, want %q", got, want)
