@@ -3,6 +3,7 @@ package stance
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"firnhand/core/finding"
 	"firnhand/core/quantity"
@@ -442,13 +443,8 @@ func (r *Result) notes(st *Stance) {
 	if low := float64(r.Reserve.Low()); r.Verdict == Held && low < small {
 		say("narrow", "It is held with little to spare: "+cm.Text(100*max(0, low))+" cm towards "+r.Nearest.String()+".")
 	}
-	for _, c := range st.Contacts {
-		if !c.Limit.Known && c.Kind != Frame {
-			say("not_measured", "How much the "+c.Name()+" can carry is not known; no limit was set for it.")
-		}
-	}
-	if !st.Arms.Known && AidOf(st.Contacts) != NoAid {
-		say("not_measured", "How much the arms can carry together is not known; no limit was set for them.")
+	if open := unlimited(st); len(open) > 0 {
+		say("not_measured", "It is not known how much can be carried by "+strings.Join(open, ", ")+"; no limit was set there.")
 	}
 	if limit := glides(); math.Abs(float64(st.Lean.Forward.Value())) > limit {
 		say("holds_along", "The snow must hold "+newtons.Text(math.Abs(float64(r.Along)))+" N along the skis; flat skis begin to slide. "+
@@ -465,6 +461,20 @@ func (r *Result) notes(st *Stance) {
 	if m := r.Moving; m != nil && m.Margin.Low() < 0 {
 		say("moves_out", "At this speed the body does not stop above its supports without a step or a push.")
 	}
+}
+
+// unlimited names what carries without a known limit.
+func unlimited(st *Stance) []string {
+	var open []string
+	for _, c := range st.Contacts {
+		if !c.Limit.Known && c.Kind != Frame {
+			open = append(open, "the "+c.Name())
+		}
+	}
+	if !st.Arms.Known && AidOf(st.Contacts) != NoAid {
+		open = append(open, "the arms together")
+	}
+	return open
 }
 
 // lacks returns the share of the weight that all limits together lack.

@@ -179,16 +179,21 @@ func (s *Stance) inSlider() Stance {
 			arms[1] = c.Limit
 		}
 	}
-	with.Contacts = append(with.Contacts, SliderFrame()...)
+	with.Contacts = append(with.Contacts, UsualSlider()...)
 	with.Arms = ArmsLimit(Slider, arms[0], arms[1], s.BodyWeight())
 	return with
 }
 
-// SliderFrame returns the runners of a usual slider around a student whose
+// UsualSlider returns the runners of a usual slider around a student whose
 // ankles are at the origin.
-func SliderFrame() []Contact {
-	half := quantity.Metre(metres("try_frame_half", centimetre))
-	ahead, behind := quantity.Metre(metres("try_frame_ahead", centimetre)), quantity.Metre(metres("try_frame_behind", centimetre))
+func UsualSlider() []Contact {
+	return SliderFrame(quantity.Metre(metres("try_frame_half", centimetre)), quantity.Metre(metres("try_frame_ahead", centimetre)),
+		quantity.Metre(metres("try_frame_behind", centimetre)))
+}
+
+// SliderFrame returns the runners of a slider: half their distance, and how far
+// they reach ahead of the origin and behind it.
+func SliderFrame(half, ahead, behind quantity.Metre) []Contact {
 	return []Contact{
 		{Kind: Frame, Side: finding.Left, Rear: Point{-half, -behind}, Front: Point{-half, ahead}},
 		{Kind: Frame, Side: finding.Right, Rear: Point{half, -behind}, Front: Point{half, ahead}},

@@ -155,3 +155,34 @@ func TestRebuild(t *testing.T) {
 		t.Errorf("after drifting %v, want %v", got, want)
 	}
 }
+
+// WE22 again, through the base of support alone: front 0.310, rear 0.140, each
+// side 0.210 m.
+func TestBaseOf(t *testing.T) {
+	points := []Point{{-0.45, 0.35}, {0.45, 0.35}, {0.16, -0.10}, {-0.16, -0.10}, {0, 0.1}}
+	b, err := BaseOf(points, Point{0, 0.04}, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := map[string]float64{"forward": 0.310, "back": 0.140, "right": 0.210, "left": 0.210}
+	for _, e := range b.Edges {
+		name := e.Faces.String()
+		if name == "back right" || name == "back left" {
+			name = name[5:]
+		}
+		if math.Abs(float64(e.Distance)-want[name]) > 0.0005 {
+			t.Errorf("edge facing %s is %v away", e.Faces, e.Distance)
+		}
+	}
+	if len(b.Edges) != 4 || math.Abs(float64(b.Margin)-0.140) > 1e-12 || b.Toward.String() != "back" {
+		t.Errorf("%+v", b)
+	}
+	if math.Abs(float64(b.Tips[0])-math.Atan(0.31)) > 1e-12 {
+		t.Errorf("tips forward at %v", b.Tips[0])
+	}
+	for _, bad := range [][]Point{nil, points[:2], {{0, 0}, {1, 1}, {2, 2}}, make([]Point, 65)} {
+		if _, err := BaseOf(bad, Point{}, 1); err == nil {
+			t.Errorf("a base of %d points in line was taken", len(bad))
+		}
+	}
+}

@@ -536,7 +536,7 @@ func TestLimits(t *testing.T) {
 		t.Errorf("a tired arm scores %d, not 1", score)
 	}
 	slider := fourPoints(0, 0)
-	slider.Contacts = append(slider.Contacts[:2], stance.SliderFrame()...)
+	slider.Contacts = append(slider.Contacts[:2], stance.UsualSlider()...)
 	slider.FromFindings(f)
 	// Youdas2005: a frame takes 36 %, rounded down to 35 here; arms of 1 and 3
 	// carry a tenth and three quarters of their half.

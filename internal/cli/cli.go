@@ -50,6 +50,7 @@ type commands struct {
 	Decide   decideCmd   `cmd:"" help:"Decide from a person's file, and say why."`
 	Card     cardCmd     `cmd:"" help:"Print the lesson card from a person's file."`
 	Body     bodyCmd     `cmd:"" help:"Mass, lengths and joints of a body, and the worked sums behind them."`
+	Stance   stanceCmd   `cmd:"" help:"Can this stance be held: loads on skis, outriggers or slider, margins, what would help."`
 	Fit      fitCmd      `cmd:"" help:"Propose settings of outriggers, slider, lifts and skis from a person's file."`
 	Binding  bindingCmd  `cmd:"" help:"Ask a binding technician, and look at what comes back."`
 	Rules    rulesCmd    `cmd:"" help:"List, show and check the rules."`

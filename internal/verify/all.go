@@ -11,6 +11,7 @@ var parts = []func() []Check{
 	growthChecks,
 	bodyChecks,
 	fitChecks,
+	stanceChecks,
 	bindingChecks,
 	textbookChecks,
 	referenceChecks,
