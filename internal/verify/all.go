@@ -17,6 +17,9 @@ var parts = []func() []Check{
 	referenceChecks,
 	tetherChecks,
 	hillChecks,
+	effortChecks,
+	coldChecks,
+	liftChecks,
 }
 
 // All returns every check of the program.
