@@ -51,8 +51,12 @@ type commands struct {
 	Card     cardCmd     `cmd:"" help:"Print the lesson card from a person's file."`
 	Body     bodyCmd     `cmd:"" help:"Mass, lengths and joints of a body, and the worked sums behind them."`
 	Stance   stanceCmd   `cmd:"" help:"Can this stance be held: loads on skis, outriggers or slider, margins, what would help."`
-	Fit      fitCmd      `cmd:"" help:"Propose settings of outriggers, slider, lifts and skis from a person's file."`
 	Binding  bindingCmd  `cmd:"" help:"Ask a binding technician, and look at what comes back."`
+	Fit      fitCmd      `cmd:"" help:"Propose settings of outriggers, slider, lifts and skis from a person's file."`
+	Lift     liftCmd     `cmd:"" help:"Lifts: intervals, the reach to the load line, what to ask lift staff for."`
+	Effort   effortCmd   `cmd:"" help:"What moving costs, what is kept up, and the rest that is owed."`
+	Cold     coldCmd     `cmd:"" help:"Wind chill, freezing of skin, the stop and the timer."`
+	Slope    slopeCmd    `cmd:"" help:"Slides, stops, turns, the fan, speed along a run, today's snow, reins."`
 	Rules    rulesCmd    `cmd:"" help:"List, show and check the rules."`
 	Settings settingsCmd `cmd:"" help:"List the programme's numbers and who signed them off."`
 	Findings findingsCmd `cmd:"" help:"List what can be recorded about a person."`
