@@ -47,8 +47,8 @@ var said = map[string]struct {
 }{
 	Slider:         {"Skis in a slider: the skier holds on to and steers a frame, and the standard's values may be wrong for that.", []string{"F939"}},
 	Outriggers:     {"Skis with outriggers: hands carry part of the load through runners on the snow; the standard does not address it.", []string{"F939"}},
-	LineOnSkier:    {"A line runs to the skier or to the skis and can pull while a boot is held.", []string{"CP"}},
-	Linked:         {"Tips or boots are linked: a side force at the link twists the boot hard, a ski that let go stays hanging on the other, and a test on separate skis sees none of it.", []string{"D"}},
+	LineOnSkier:    {"A line to the skier or the skis is used, or may be, and can pull while a boot is held.", []string{"CP"}},
+	Linked:         {"Tips or boots are linked, or may be: a side force at the link twists the boot hard, a ski that let go stays hanging on the other, and a test on separate skis sees none of it.", []string{"D"}},
 	Orthosis:       {"A brace is worn on this leg; nothing published says what setting suits that.", []string{"CP"}},
 	Prosthesis:     {"A prosthesis is in this boot: the leg does not give or hurt as the table assumes.", []string{"CP"}},
 	LimbDifference: {"A limb is missing or cannot be loaded on this side, so one leg takes everything.", []string{"CP"}},
