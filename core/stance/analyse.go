@@ -89,6 +89,7 @@ type Note struct {
 
 // Result is the balance of one stance.
 type Result struct {
+	Of      Stance // what was balanced
 	Verdict Verdict
 	Weight  quantity.Newton // normal to the snow
 	Acts    [2]quantity.Range[quantity.Metre]
@@ -138,7 +139,7 @@ func (s *Solver) Analyse(st Stance) (Result, error) {
 	}
 	b := st.acts()
 	w := st.Weight()
-	r := Result{Weight: w, Lean: st.Lean.Angle()}
+	r := Result{Of: st, Weight: w, Lean: st.Lean.Angle()}
 	r.Acts = [2]quantity.Range[quantity.Metre]{
 		ranged(quantity.Metre(b.mid.x), quantity.Metre(b.lo.x), quantity.Metre(b.hi.x)),
 		ranged(quantity.Metre(b.mid.y), quantity.Metre(b.lo.y), quantity.Metre(b.hi.y)),

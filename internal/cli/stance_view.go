@@ -7,6 +7,7 @@ import (
 	"firnhand/core/quantity"
 	"firnhand/core/source"
 	"firnhand/core/stance"
+	"firnhand/internal/picture/standing"
 )
 
 // stanceAsked is a stance and what is wanted of it.
@@ -33,6 +34,11 @@ const radian = 180 / math.Pi
 
 // stanceView is the balance of a stance, as JSON.
 type stanceView struct {
+	MassKg     float64            `json:"mass_kg"`
+	CentreX    span               `json:"centre_right_m"`
+	CentreY    span               `json:"centre_forward_m"`
+	CentreZ    span               `json:"centre_height_m"`
+	LeftShare  *span              `json:"left_share_given_pct,omitempty"`
 	Verdict    string             `json:"verdict"` // held, partly, not_held
 	WeightN    float64            `json:"weight_n"`
 	ActsRight  span               `json:"acts_right_m"`
@@ -61,22 +67,24 @@ type stanceView struct {
 }
 
 type stanceLoadView struct {
-	Name       string   `json:"name"`
-	Kind       string   `json:"kind"`
-	Side       string   `json:"side"`
-	LeastN     float64  `json:"least_n"`
-	MostN      float64  `json:"most_n"`
-	LeastPct   float64  `json:"least_pct"`
-	MostPct    float64  `json:"most_pct"`
-	EvenN      float64  `json:"even_n"`
-	EvenPct    float64  `json:"even_pct"`
-	EvenRearN  float64  `json:"even_rear_n"`
-	EvenFrontN float64  `json:"even_front_n"`
-	WideLowN   float64  `json:"with_uncertainty_low_n"`
-	WideHighN  float64  `json:"with_uncertainty_high_n"`
-	LimitN     *float64 `json:"limit_n"`
-	LimitFrom  string   `json:"limit_from,omitempty"`
-	AtLimit    bool     `json:"at_limit,omitempty"`
+	Name       string     `json:"name"`
+	Kind       string     `json:"kind"`
+	Rear       [2]float64 `json:"rear_m"`
+	Front      [2]float64 `json:"front_m"`
+	Side       string     `json:"side"`
+	LeastN     float64    `json:"least_n"`
+	MostN      float64    `json:"most_n"`
+	LeastPct   float64    `json:"least_pct"`
+	MostPct    float64    `json:"most_pct"`
+	EvenN      float64    `json:"even_n"`
+	EvenPct    float64    `json:"even_pct"`
+	EvenRearN  float64    `json:"even_rear_n"`
+	EvenFrontN float64    `json:"even_front_n"`
+	WideLowN   float64    `json:"with_uncertainty_low_n"`
+	WideHighN  float64    `json:"with_uncertainty_high_n"`
+	LimitN     *float64   `json:"limit_n"`
+	LimitFrom  string     `json:"limit_from,omitempty"`
+	AtLimit    bool       `json:"at_limit,omitempty"`
 }
 
 type stanceWayView struct {
@@ -134,7 +142,9 @@ func (a *app) stance(asked stanceAsked) error {
 
 func viewStance(r stance.Result, changes []stance.Change, who *whoStands) stanceView {
 	w := float64(r.Weight)
-	v := stanceView{Verdict: r.Verdict.String(), WeightN: w, ActsRight: spanOf(r.Acts[0], 1), ActsAhead: spanOf(r.Acts[1], 1),
+	of := r.Of
+	v := stanceView{MassKg: float64(of.Mass), CentreX: spanOf(of.Centre.X, 1), CentreY: spanOf(of.Centre.Y, 1), CentreZ: spanOf(of.Centre.Height, 1),
+		Verdict: r.Verdict.String(), WeightN: w, ActsRight: spanOf(r.Acts[0], 1), ActsAhead: spanOf(r.Acts[1], 1),
 		CarriedPct: r.Carried.Percent(), ArmsEvenN: float64(r.ArmsEven), Margin: spanOf(r.Margin, 1), Edge: r.Edge.String(),
 		Polygon: [][2]float64{}, Region: [][2]float64{}, LeanDeg: r.Lean.Degrees(), AlongN: float64(r.Along), AcrossN: float64(r.Over),
 		ResidualN: r.Residual, Notes: []stanceNoteView{}, Basis: r.Basis, whoStands: who}
@@ -142,12 +152,16 @@ func viewStance(r stance.Result, changes []stance.Change, who *whoStands) stance
 		n, pct := spanOf(r.Arms, 1), spanOf(r.Arms, 100/w)
 		v.ArmsN, v.ArmsPct = &n, &pct
 	}
+	if of.LeftShare != nil {
+		s := spanOf(*of.LeftShare, 100)
+		v.LeftShare = &s
+	}
 	if !r.RegionEmpty {
 		s := spanOf(r.Reserve, 1)
 		v.Reserve, v.Nearest = &s, r.Nearest.String()
 	}
 	for _, l := range r.Loads {
-		one := stanceLoadView{Name: l.Contact.Name(), Kind: l.Contact.Kind.String(), Side: l.Contact.Side.String(),
+		one := stanceLoadView{Name: l.Contact.Name(), Kind: l.Contact.Kind.String(), Side: l.Contact.Side.String(), Rear: xy(l.Contact.Rear), Front: xy(l.Contact.Front),
 			LeastN: float64(l.Possible.Low()), MostN: float64(l.Possible.High()), EvenN: float64(l.Even), EvenRearN: float64(l.EvenRear), EvenFrontN: float64(l.EvenFront),
 			LeastPct: float64(l.Possible.Low()) / w * 100, MostPct: float64(l.Possible.High()) / w * 100, EvenPct: float64(l.Even) / w * 100,
 			WideLowN: float64(l.Wide.Low()), WideHighN: float64(l.Wide.High()), LimitFrom: l.Contact.Limit.From, AtLimit: l.AtLimit}
@@ -177,10 +191,6 @@ func viewStance(r stance.Result, changes []stance.Change, who *whoStands) stance
 	return v
 }
 
-var verdictWords = map[stance.Verdict]string{
-	stance.Held: "This stance can be held.", stance.Partly: "Whether this stance can be held is open.", stance.NotHeld: "This stance cannot be held.",
-}
-
 // printStance prints for people.
 func printStance(p *sheet, r stance.Result, changes []stance.Change, asked stanceAsked) error {
 	if asked.who != nil {
@@ -188,7 +198,7 @@ func printStance(p *sheet, r stance.Result, changes []stance.Change, asked stanc
 	}
 	n, cm, pct := quantity.Decimals(0), quantity.Decimals(1), quantity.Decimals(0)
 	w := float64(r.Weight)
-	p.para(0, verdictWords[r.Verdict])
+	p.para(0, standing.Words(r.Verdict))
 	p.line("  weight on the snow   %s N", n.Text(w))
 	p.line("  it acts              %s cm right, %s cm ahead of the ankles", cm.Text(100*float64(r.Acts[0].Value())), cm.Text(100*float64(r.Acts[1].Value())))
 	if r.Verdict != stance.NotHeld {
@@ -271,7 +281,8 @@ type whoStands struct {
 	Elbow  sided[*float64] `json:"elbow_deg"`
 	Taken  []string        `json:"taken"` // what was not measured and what stands in for it
 
-	posed *posedStance
+	posed *stance.Posed
+	slope quantity.Radian // along the skis, downhill ahead
 }
 
 func (w *whoStands) print(p *sheet) {
@@ -295,4 +306,5 @@ func (w *whoStands) print(p *sheet) {
 }
 
 var aidWords = map[string]string{"none": "no aid", "outriggers": "two outriggers", "one_outrigger_left": "one outrigger, left",
-	"one_outrigger_right": "one outrigger, right", "slider": "slider"}
+	"one_outrigger_right": "one outrigger, right", "slider": "slider",
+	"one_ski_left": "one ski on the left leg, two outriggers", "one_ski_right": "one ski on the right leg, two outriggers"}
