@@ -27,7 +27,6 @@ type form struct {
 	windLeast                 float64 // from where the formula counts
 	windChart, airChart       float64 // the ends of the published chart
 	airUnit, windUnit         string
-	ref                       string
 }
 
 // figures are what this package takes from core/source, read once.
@@ -45,13 +44,10 @@ type figures struct {
 
 var known = sync.OnceValue(func() *figures {
 	v := source.Value
-	read := func(of string) form {
-		return form{constant: v("chill_" + of + "_constant"), air: v("chill_" + of + "_air"), wind: v("chill_" + of + "_wind"), both: v("chill_" + of + "_both"),
-			windLeast: v("chill_" + of + "_wind_least"), windChart: v("chill_" + of + "_wind_chart"), airChart: v("chill_" + of + "_air_chart")}
-	}
-	c, f := read("c"), read("f")
-	c.airUnit, c.windUnit, c.ref = "°C", "km/h", "ECChart"
-	f.airUnit, f.windUnit, f.ref = "°F", "mile/h", "NWS2001"
+	c := form{constant: v("chill_c_constant"), air: v("chill_c_air"), wind: v("chill_c_wind"), both: v("chill_c_both"),
+		windLeast: v("chill_c_wind_least"), windChart: v("chill_c_wind_chart"), airChart: v("chill_c_air_chart"), airUnit: "°C", windUnit: "km/h"}
+	f := form{constant: v("chill_f_constant"), air: v("chill_f_air"), wind: v("chill_f_wind"), both: v("chill_f_both"),
+		windLeast: v("chill_f_wind_least"), windChart: v("chill_f_wind_chart"), airChart: v("chill_f_air_chart"), airUnit: "°F", windUnit: "mile/h"}
 	numb, _ := source.Figure("numb_check")
 	return &figures{
 		forms: map[Form]form{InCelsius: c, InFahrenheit: f}, power: v("chill_power"),
