@@ -66,6 +66,38 @@ func Speeding(slope, heading quantity.Radian, by, g quantity.MetrePerSecondSquar
 	})
 }
 
+// Situation is a stance on a slope that a lesson meets again and again.
+type Situation struct {
+	Code string
+	Name string
+	Lean Lean
+}
+
+// Situations returns how apparent gravity leans in the straight run, waiting
+// with the skis down the slope, and standing across it either way, the body
+// square to the snow. Somebody who stands upright across the slope instead
+// leans uphill by its angle and is balanced as on level snow.
+func Situations(slope quantity.Radian, resistance quantity.Range[quantity.Ratio]) ([]Situation, error) {
+	straight, err := Gliding(slope, 0, resistance)
+	if err != nil {
+		return nil, err
+	}
+	out := []Situation{{"level", "on level snow", Lean{}}, {"straight_run", "straight run, gliding", straight}}
+	quarter := quantity.Radian(math.Pi / 2)
+	for _, s := range []struct {
+		code, name string
+		heading    quantity.Radian
+	}{{"waiting_down", "waiting, skis down the slope", 0}, {"across_valley_right", "across, valley on the right", quarter},
+		{"across_valley_left", "across, valley on the left", -quarter}} {
+		l, err := Standing(slope, s.heading)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, Situation{s.code, s.name, l})
+	}
+	return out, nil
+}
+
 func resistanceOK(r quantity.Range[quantity.Ratio]) error {
 	if math.IsNaN(float64(r.Low())) || r.Low() < 0 || r.High() > 2 {
 		return refuse("out_of_range", "The resistance must lie between 0 and 2 times the weight.")

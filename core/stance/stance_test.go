@@ -144,6 +144,28 @@ func TestApparentGravity(t *testing.T) {
 	}
 }
 
+// What a lesson meets: a steady glide feels its resistance only, waiting down
+// the slope feels the whole slope, and across it the valley pulls sideways; a
+// shaft cut for level ground therefore fits a gliding skier (body.md 5).
+func TestSituations(t *testing.T) {
+	list, err := stance.Situations(degrees(6), exactly(quantity.Ratio(0.05)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := map[string][2]float64{"level": {0, 0}, "straight_run": {2.86, 0}, "waiting_down": {6, 0}, "across_valley_right": {0, 6}, "across_valley_left": {0, -6}}
+	for _, s := range list {
+		f, r := math.Atan(float64(s.Lean.Forward.Value()))*180/math.Pi, math.Atan(float64(s.Lean.Right.Value()))*180/math.Pi
+		near(t, s.Code+" forward", f, want[s.Code][0], 0.005)
+		near(t, s.Code+" right", r, want[s.Code][1], 0.005)
+		delete(want, s.Code)
+	}
+	if len(want) > 0 {
+		t.Errorf("not told: %v", want)
+	}
+	_, err = stance.Situations(degrees(80), exactly(quantity.Ratio(0.05)))
+	refused(t, "a wall", err, "out_of_range")
+}
+
 // WE18: trochanter 0.901 m, pendulum 1.34 times that, g 9.81, 0.05 m inside the
 // edge at 0.10 m/s towards it: 1.207 m, 2.851 1/s, 0.035 m, +0.015 m.
 func TestExtrapolatedCentre(t *testing.T) {

@@ -101,16 +101,9 @@ func (f *slopeFlags) lean() (stance.Lean, error) {
 	case f.Resistance != "" && f.ByMS2 != nil:
 		return l, refuse("given_twice", "Give the resistance or the change of speed, not both.")
 	case f.Resistance != "":
-		v, err := numbers("--resistance", f.Resistance, 1, 3)
+		r, err := f.resistance()
 		if err != nil {
 			return l, err
-		}
-		if len(v) == 1 {
-			v = append(v, v[0], v[0])
-		}
-		r, err := quantity.NewRange(quantity.Ratio(v[0]), quantity.Ratio(v[1]), quantity.Ratio(v[2]))
-		if err != nil {
-			return l, refuse("out_of_range", "The resistance: %s.", err)
 		}
 		l, err = stance.Gliding(slope, heading, r)
 		return l, stanceFault(err)
@@ -120,6 +113,22 @@ func (f *slopeFlags) lean() (stance.Lean, error) {
 		l, err = stance.Standing(slope, heading)
 	}
 	return l, stanceFault(err)
+}
+
+// resistance reads the resistance with its limits.
+func (f *slopeFlags) resistance() (quantity.Range[quantity.Ratio], error) {
+	v, err := numbers("--resistance", f.Resistance, 1, 3)
+	if err != nil {
+		return quantity.Range[quantity.Ratio]{}, err
+	}
+	if len(v) == 1 {
+		v = append(v, v[0], v[0])
+	}
+	r, err := quantity.NewRange(quantity.Ratio(v[0]), quantity.Ratio(v[1]), quantity.Ratio(v[2]))
+	if err != nil {
+		return r, refuse("out_of_range", "The resistance: %s.", err)
+	}
+	return r, nil
 }
 
 // limitFlags are what one leg or arm can carry, in one of three ways.

@@ -4,6 +4,7 @@ import (
 	"firnhand/core/body"
 	"firnhand/core/finding"
 	"firnhand/core/quantity"
+	"firnhand/core/source"
 	"firnhand/core/stance"
 )
 
@@ -20,6 +21,7 @@ type stanceOfCmd struct {
 	slopeFlags
 	scaleFlags
 	NoLimits bool   `name:"no-limits" help:"Set no limits from the findings."`
+	Each     bool   `name:"situations" help:"Also the straight run, waiting, and standing across the slope either way; needs --slope-deg or --slope-pct."`
 	Changes  bool   `help:"Also what to change, with the margin it buys."`
 	Rules    string `placeholder:"FILE" help:"Decide by this rule table instead of the one built in."`
 	stanceDrawFlags
@@ -70,7 +72,67 @@ func (c *stanceOfCmd) Run(a *app) error {
 	}
 	who.Handle.L, who.Elbow.L = handleAndElbow(posed, body.Left)
 	who.Handle.R, who.Elbow.R = handleAndElbow(posed, body.Right)
+	if c.Each {
+		if who.Situations, err = c.situations(s); err != nil {
+			return err
+		}
+	}
 	return a.stance(stanceAsked{stance: s, changes: c.Changes, draw: c.stanceDrawFlags, json: c.JSON, who: who})
+}
+
+// situationView is one of the situations of a lesson.
+type situationView struct {
+	Code    string  `json:"code"`
+	Name    string  `json:"name"`
+	Verdict string  `json:"verdict"`
+	ArmsN   *span   `json:"arms_least_n"`
+	Margin  span    `json:"margin_m"`
+	Reserve *span   `json:"reserve_m"`
+	Nearest string  `json:"reserve_towards,omitempty"`
+	AlongN  float64 `json:"snow_holds_along_n"`
+	AcrossN float64 `json:"snow_holds_across_n"`
+}
+
+// situations balances the stance in each situation of a lesson.
+func (c *stanceOfCmd) situations(s stance.Stance) ([]situationView, error) {
+	slope, err := c.slope()
+	if err != nil {
+		return nil, err
+	}
+	if slope == 0 {
+		return nil, refuse("usage", "The situations of a lesson need a slope: --slope-deg or --slope-pct.")
+	}
+	resistance, err := c.resistance()
+	if err != nil {
+		return nil, err
+	}
+	list, err := stance.Situations(slope, resistance)
+	if err != nil {
+		return nil, stanceFault(err)
+	}
+	var out []situationView
+	for _, one := range list {
+		s.Lean = one.Lean
+		r, err := stance.Analyse(s)
+		if err != nil {
+			return nil, stanceFault(err)
+		}
+		v := viewStance(r, nil, nil)
+		out = append(out, situationView{one.Code, one.Name, v.Verdict, v.ArmsN, v.Margin, v.Reserve, v.Nearest, v.AlongN, v.AcrossN})
+	}
+	return out, nil
+}
+
+// resistance returns the resistance that was given, or that of a straight
+// glide on all kinds of snow.
+func (c *stanceOfCmd) resistance() (quantity.Range[quantity.Ratio], error) {
+	if c.Resistance != "" {
+		return c.slopeFlags.resistance()
+	}
+	row, _ := source.Table("friction").Where("item", "ski, straight glide, all snow").Only()
+	low, _ := row.Number("mu_low")
+	high, _ := row.Number("mu_high")
+	return quantity.Must(quantity.NewRange(quantity.Ratio((low+high)/2), quantity.Ratio(low), quantity.Ratio(high))), nil
 }
 
 func handleAndElbow(p *stance.Posed, s body.Side) (cm, deg *float64) {

@@ -227,6 +227,19 @@ func printStance(p *sheet, r stance.Result, changes []stance.Change, asked stanc
 			p.line("  %-14s %5s   %5s", room.Toward, cm.Text(room.Tips.Value().Degrees()), cm.Text(room.Fails.Value().Degrees()))
 		}
 	}
+	if asked.who != nil && len(asked.who.Situations) > 0 {
+		p.heading("In each situation: held, N on the arms at least, cm to what can be held")
+		for _, s := range asked.who.Situations {
+			arms, reserve := "-", "-"
+			if s.ArmsN != nil {
+				arms = n.Text(s.ArmsN.Value)
+			}
+			if s.Reserve != nil {
+				reserve = cm.Text(100*s.Reserve.Value) + " " + s.Nearest
+			}
+			p.line("  %-30s %-9s %4s   %s", s.Name, strings.ReplaceAll(s.Verdict, "_", " "), arms, reserve)
+		}
+	}
 	if m := r.Moving; m != nil {
 		p.line("\nextrapolated centre %+.3f m inside the edge", float64(m.Margin.Value()))
 	}
@@ -263,7 +276,9 @@ func worksOf(ids []string) []string {
 	var out []string
 	for _, id := range ids {
 		name := id
-		if f, ok := source.Figure(id); ok {
+		if id == "D" {
+			name = "statics"
+		} else if f, ok := source.Figure(id); ok {
 			name = f.Quantity + " (" + string(f.Status) + ")"
 		} else if work, ok := source.Reference(id); ok {
 			name = work.Text
@@ -275,11 +290,12 @@ func worksOf(ids []string) []string {
 
 // whoStands is what a person's file adds to a stance.
 type whoStands struct {
-	Name   string          `json:"name,omitempty"`
-	Aid    string          `json:"aid"`
-	Handle sided[*float64] `json:"handle_height_cm"`
-	Elbow  sided[*float64] `json:"elbow_deg"`
-	Taken  []string        `json:"taken"` // what was not measured and what stands in for it
+	Name       string          `json:"name,omitempty"`
+	Aid        string          `json:"aid"`
+	Handle     sided[*float64] `json:"handle_height_cm"`
+	Elbow      sided[*float64] `json:"elbow_deg"`
+	Situations []situationView `json:"situations,omitempty"`
+	Taken      []string        `json:"taken"` // what was not measured and what stands in for it
 
 	posed *stance.Posed
 	slope quantity.Radian // along the skis, downhill ahead
