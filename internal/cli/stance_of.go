@@ -77,7 +77,14 @@ func (c *stanceOfCmd) Run(a *app) error {
 			return err
 		}
 	}
-	return a.stance(stanceAsked{stance: s, changes: c.Changes, draw: c.stanceDrawFlags, json: c.JSON, who: who})
+	who.Hold = d.held()
+	if err := a.stance(stanceAsked{stance: s, changes: c.Changes, draw: c.stanceDrawFlags, json: c.JSON, who: who}); err != nil {
+		return err
+	}
+	if who.Hold {
+		return errHeld
+	}
+	return nil
 }
 
 // situationView is one of the situations of a lesson.

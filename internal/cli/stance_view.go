@@ -297,6 +297,8 @@ type whoStands struct {
 	Situations []situationView `json:"situations,omitempty"`
 	Taken      []string        `json:"taken"` // what was not measured and what stands in for it
 
+	Hold bool `json:"hold_in_force"` // the person is not to stand on skis today, whatever is computed
+
 	posed *stance.Posed
 	slope quantity.Radian // along the skis, downhill ahead
 }
@@ -304,6 +306,9 @@ type whoStands struct {
 func (w *whoStands) print(p *sheet) {
 	if w.Name != "" {
 		p.line("%s, %s", w.Name, aidWords[w.Aid])
+	}
+	if w.Hold {
+		p.para(2, "A hold is in force: nobody stands on skis on the strength of this sheet before it is cleared in writing.")
 	}
 	for i, h := range []*float64{w.Handle.L, w.Handle.R} {
 		if h == nil {
