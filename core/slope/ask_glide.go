@@ -85,7 +85,12 @@ func (q Sliding) Answer() (*Answer, error) {
 	speed := pick(func(a Arrival) float64 { return a.Speed })
 	out.add("speed_m_s", "speed at the end", "m/s", 2, speed)
 	out.add("speed_kmh", "speed at the end", "km/h", 1, kmh(speed))
-	out.add("time_s", "time", "s", 1, pick(func(a Arrival) float64 { return a.Time }))
+	out.add("time_s", "time", "s", 1, pick(func(a Arrival) float64 {
+		if a.Stopped != best.Stopped {
+			return best.Time // a slide that ends otherwise is no limit of this one
+		}
+		return a.Time
+	}))
 	out.add("distance_m", "distance on the snow", "m", 1, pick(func(a Arrival) float64 { return a.Distance }))
 	sin := math.Sin(choices[0].Slope) * math.Cos(q.Path)
 	out.add("drop_m", "fall of height", "m", 2, pick(func(a Arrival) float64 { return a.Distance * sin }))

@@ -122,7 +122,7 @@ func (q Shape) Answer() (*Answer, Profile, []Class, error) {
 		out.outside("A fall across the run was not given, so a double fall line is not seen: the slope can be steeper than the run.")
 	}
 	if p.Drop() < 0 {
-		out.warn("The run ends higher than it begins; is it the other way round?")
+		out.warn("The run ends higher than it begins: check whether it is the other way round.")
 	}
 	if p.Spikes > 0 {
 		out.warn(zero.Text(float64(p.Spikes)), " of the heights were spikes or jitter: the median of five moved them by more than half a metre.")

@@ -50,8 +50,6 @@ func (q Tethered) check() error {
 		return refuse("out_of_range", "There are one or two lines.")
 	case q.Hands != 1 && q.Hands != 2:
 		return refuse("out_of_range", "One or two hands hold.")
-	case q.Lines == 1 && q.Line.Apart != 0 && q.Hands == 2:
-		// One line held aside with both hands is possible; nothing to refuse.
 	case (q.Slack > 0 || q.Parting > 0) && boundStiff.span(q.Stiffness.Span) != nil:
 		return boundStiff.span(q.Stiffness.Span)
 	case q.Slack > 0 && q.Parting > 0:

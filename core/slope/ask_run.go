@@ -167,7 +167,12 @@ func (q Gliding) Answer() (*Answer, Run, error) {
 	out.add("peak_at_m", "where, along the snow", "m", 0, pick(func(r Run) float64 { return r.PeakAt }))
 	out.add("speed_m_s", "speed at the end", "m/s", 2, end)
 	out.add("speed_kmh", "speed at the end", "km/h", 1, kmh(end))
-	out.add("time_s", "time", "s", 1, pick(func(r Run) float64 { return r.End().Time }))
+	out.add("time_s", "time", "s", 1, pick(func(r Run) float64 {
+		if r.Stopped != best.Stopped {
+			return best.End().Time // a run that ends otherwise is no limit of this one
+		}
+		return r.End().Time
+	}))
 	out.add("distance_m", "distance on the snow", "m", 1, pick(func(r Run) float64 { return r.End().Distance }))
 	out.add("drop_m", "fall of height", "m", 1, pick(func(r Run) float64 { return r.End().Drop }))
 	one := quantity.Decimals(0)

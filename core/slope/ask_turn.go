@@ -145,7 +145,12 @@ func describe(out *Answer, tracks []Track) {
 	peak := pick(func(t Track) float64 { return t.Peak.Speed })
 	out.add("peak_m_s", "highest speed", "m/s", 2, peak)
 	out.add("peak_kmh", "highest speed", "km/h", 1, kmh(peak))
-	out.add("time_s", "time to the end", "s", 1, pick(func(t Track) float64 { return t.End().Time }))
+	out.add("time_s", "time to the end", "s", 1, pick(func(o Track) float64 {
+		if o.Starts != t.Starts || o.Stopped != t.Stopped {
+			return t.End().Time // a track that ends otherwise is no limit of this one
+		}
+		return o.End().Time
+	}))
 	out.add("along_m", "length of the track", "m", 1, pick(func(t Track) float64 { return t.End().Along }))
 	out.add("down_m", "end, down the fall line from the start", "m", 1, pick(func(t Track) float64 { return t.End().Down }))
 	out.add("left_m", "end, to the left of the start looking downhill", "m", 1, pick(func(t Track) float64 { return t.End().Left }))

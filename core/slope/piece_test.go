@@ -228,3 +228,66 @@ func BenchmarkPiece(b *testing.B) {
 		m.Over(3, 5)
 	}
 }
+
+func TestWind(t *testing.T) {
+	// On ground where gravity and friction are even, a skier who slides as fast
+	// as the tail wind is carried along by nothing, and goes on so.
+	even := Motion{Drag: 0.004, HeadWind: -3}
+	if a := even.After(3, 10); a.Speed != 3 || a.Distance != 30 || a.Stopped {
+		t.Errorf("%+v", a)
+	}
+	// A tail wind takes a skier along where the slope alone would not, up to
+	// the speed at which drag and friction are even: 6 - √(b/k).
+	push := Motion{Drive: -0.05, Drag: 0.004, HeadWind: -6}
+	if !push.Starts() {
+		t.Fatal("this wind pushes")
+	}
+	want := 6 - math.Sqrt(0.05/0.004)
+	if v, ok := push.Steady(); !ok || relative(v, want) > 1e-12 {
+		t.Errorf("%v, want %v", v, want)
+	}
+	if a := push.Over(0, 2000); relative(a.Speed, want) > 1e-9 || a.Distance != 2000 {
+		t.Errorf("%+v, want %v m/s", a, want)
+	}
+	// A head wind as strong as the slope holds the skier at rest.
+	if a := (Motion{Drive: 0.3, Drag: 0.004, HeadWind: 9}).Over(0, 5); !a.Stopped || a.Distance != 0 {
+		t.Errorf("%+v", a)
+	}
+	if _, _, ok := push.Stop(1); ok {
+		t.Error("nobody stops in this wind")
+	}
+	if a := push.After(0, 0); a.Distance != 0 || a.Stopped {
+		t.Errorf("%+v", a)
+	}
+	if v, ok := (Motion{Drive: 0.3, Drag: 0.004, HeadWind: 20}).Steady(); ok || v != 0 {
+		t.Error(v)
+	}
+	still := Motion{Drive: -1, Drag: 0.004}
+	if a := still.After(0, 5); !a.Stopped || a.Distance != 0 {
+		t.Errorf("%+v", a)
+	}
+	if x, time, ok := still.Stop(0); !ok || x != 0 || time != 0 {
+		t.Error(x, time, ok)
+	}
+	if a := still.Over(2, 0); a.Speed != 2 || a.Distance != 0 {
+		t.Errorf("%+v", a)
+	}
+}
+
+// Whatever enters, nothing comes out that is no number, and no place beyond
+// the end.
+func FuzzOver(f *testing.F) {
+	f.Add(0.5, 0.004, 0.0, 3.0, 50.0)
+	f.Add(-0.5, 0.004, -3.0, 0.0, 50.0)
+	f.Add(1e-17, 0.5, 0.0, 0.0, 20000.0)
+	f.Fuzz(func(t *testing.T, drive, drag, wind, v0, length float64) {
+		if !(math.Abs(drive) <= 100 && drag >= 0 && drag <= 20 && math.Abs(wind) <= 100 && v0 >= 0 && v0 <= 200 && length >= 0 && length <= 20000) {
+			t.Skip()
+		}
+		m := Motion{drive, drag, wind}
+		a := m.Over(v0, length)
+		if !finite(a.Speed) || !finite(a.Time) || a.Speed < 0 || a.Time < 0 || a.Distance < 0 || a.Distance > length*(1+1e-9) || a.Stopped && a.Speed != 0 {
+			t.Fatalf("%+v from %v over %v: %+v", m, v0, length, a)
+		}
+	})
+}

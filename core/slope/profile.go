@@ -63,8 +63,9 @@ func Smooth(raw []Station, o Smoothing) (Profile, error) {
 			return Profile{}, refuse("unsorted", "The distances go back from "+plain(raw[i-1].Distance)+" to "+plain(s.Distance)+" m; they must rise from the top of the run to its end.")
 		}
 	}
-	if !(o.Spacing > 0) || o.Sigma < 0 {
-		return Profile{}, refuse("out_of_range", "The spacing must be above 0 and the smoothing not below 0.")
+	const widest = 1000 // exact: a limit of entry, m
+	if !(o.Spacing > 0 && o.Spacing <= widest) || !(o.Sigma >= 0 && o.Sigma <= widest) {
+		return Profile{}, refuse("out_of_range", "The spacing must be above 0 and at most 1000 m, the smoothing between 0 and 1000 m.")
 	}
 	var p Profile
 	even := p.merge(raw)
