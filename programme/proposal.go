@@ -38,6 +38,12 @@ type TakenReading struct {
 	Unit    string  `json:"unit"`
 }
 
+// What was read for a proposal, in words.
+const (
+	creaseTaken = "Wrist crease over the snow, in boots on skis"
+	hipsTaken   = "Breadth of the hips, clothed for snow"
+)
+
 func (f Fitting) taken() []TakenReading {
 	var out []TakenReading
 	add := func(what, side string, v *float64) {
@@ -45,9 +51,9 @@ func (f Fitting) taken() []TakenReading {
 			out = append(out, TakenReading{what, side, *v, "cm"})
 		}
 	}
-	add("Wrist crease over the snow, in boots on skis", "left", f.CreaseLeftCM)
-	add("Wrist crease over the snow, in boots on skis", "right", f.CreaseRightCM)
-	add("Breadth of the hips, clothed for snow", "none", f.HipBreadthCM)
+	add(creaseTaken, "left", f.CreaseLeftCM)
+	add(creaseTaken, "right", f.CreaseRightCM)
+	add(hipsTaken, "none", f.HipBreadthCM)
 	return out
 }
 
@@ -92,21 +98,51 @@ func ProposalOf(t *decide.Table, r Record, f Fitting) (SetUpProposal, error) {
 	if err := f.check(); err != nil {
 		return SetUpProposal{}, err
 	}
-	d := DecisionOf(t, r)
-	p := proposer{a: t.Decide(d.Input), set: d.Input.Findings, f: f}
-	way, ok := p.a.Axis("way")
-	switch {
-	case !ok || way.Open:
-		return SetUpProposal{}, Refuse(CodeConflict, "The way of skiing is not decided yet. Finish the evaluation first.")
-	case way.Value == "sitting":
-		return SetUpProposal{}, Refuse(CodeConflict, "The answer is sitting: the sitting lead fits that.")
+	p, err := proposing(t, r, f)
+	if err != nil {
+		return SetUpProposal{}, err
 	}
-	p.way = way.Value
 	if err := p.fit(t); err != nil {
 		return SetUpProposal{}, err
 	}
 	out := SetUpProposal{Items: p.items(), UpTo: r.UpTo, Rules: t.Version, Taken: f.taken()}
 	return out, out.check()
+}
+
+// proposing decides how a record's student skis. It refuses while that is open,
+// and for sitting.
+func proposing(t *decide.Table, r Record, f Fitting) (proposer, error) {
+	d := DecisionOf(t, r)
+	return proposingFrom(t.Decide(d.Input), d.Input.Findings, f)
+}
+
+// ProposedItems are the lines of a proposal for an answer and the findings it
+// was made from, wherever they come from. It refuses as [ProposalOf] does.
+func ProposedItems(t *decide.Table, a *decide.Answer, set finding.Set, f Fitting) ([]SetUpItem, error) {
+	if err := f.check(); err != nil {
+		return nil, err
+	}
+	p, err := proposingFrom(a, set, f)
+	if err != nil {
+		return nil, err
+	}
+	if err := p.fit(t); err != nil {
+		return nil, err
+	}
+	return p.items(), nil
+}
+
+func proposingFrom(a *decide.Answer, set finding.Set, f Fitting) (proposer, error) {
+	p := proposer{a: a, set: set, f: f}
+	way, ok := p.a.Axis("way")
+	switch {
+	case !ok || way.Open:
+		return p, Refuse(CodeConflict, "The way of skiing is not decided yet. Finish the evaluation first.")
+	case way.Value == "sitting":
+		return p, Refuse(CodeConflict, "The answer is sitting: the sitting lead fits that.")
+	}
+	p.way = way.Value
+	return p, nil
 }
 
 // proposer makes one proposal.
@@ -144,9 +180,33 @@ var legLosses = map[string]struct {
 // fit asks core for the numbers. A body that is not known well enough leaves
 // them to be measured.
 func (p *proposer) fit(t *decide.Table) error {
+	in, err := p.input(t)
+	var unfit *body.Error
+	switch {
+	case errors.As(err, &unfit):
+		return nil
+	case err != nil:
+		return Fail(CodeInternal, err, "The body could not be computed.")
+	case in.Body == nil:
+		return nil
+	}
+	s, err := fit.Propose(in)
+	switch {
+	case errors.As(err, &unfit):
+		return Refuse(CodeInvalid, "%s", unfit.Sentence)
+	case err != nil:
+		return Fail(CodeInternal, err, "The set-up could not be computed.")
+	}
+	p.sheet = &s
+	return nil
+}
+
+// input is what core fits from. Its body is nil where nobody was weighed; a
+// body that core refuses is a *body.Error.
+func (p *proposer) input(t *decide.Table) (fit.Input, error) {
 	kg, known := p.number("mass_kg", finding.NoSide)
 	if !known {
-		return nil
+		return fit.Input{}, nil
 	}
 	person := body.Person{Mass: quantity.Kilogram(kg)}
 	if cm, ok := p.number("height_cm", finding.NoSide); ok {
@@ -168,12 +228,8 @@ func (p *proposer) fit(t *decide.Table) error {
 		}
 	}
 	b, err := body.New(person)
-	var unfit *body.Error
-	switch {
-	case errors.As(err, &unfit):
-		return nil
-	case err != nil:
-		return Fail(CodeInternal, err, "The body could not be computed.")
+	if err != nil {
+		return fit.Input{}, err
 	}
 	in := fit.Input{Body: b, Way: p.way, Numbers: p.a.Numbers, Settings: map[string]float64{}}
 	for _, s := range t.Settings() {
@@ -194,15 +250,7 @@ func (p *proposer) fit(t *decide.Table) error {
 			*in.Holes.Of(side) = &fit.Holes{First: *metres(&h.FirstCM), Step: *metres(&h.StepCM), Count: h.Count}
 		}
 	}
-	s, err := fit.Propose(in)
-	switch {
-	case errors.As(err, &unfit):
-		return Refuse(CodeInvalid, "%s", unfit.Sentence)
-	case err != nil:
-		return Fail(CodeInternal, err, "The set-up could not be computed.")
-	}
-	p.sheet = &s
-	return nil
+	return in, nil
 }
 
 func metres(cm *float64) *quantity.Metre {
