@@ -58,7 +58,7 @@ func sound(t *testing.T, a *Answer) {
 			if !strings.HasSuffix(s, ".") || strings.Contains(s, "NaN") || strings.Contains(s, "unknown") {
 				t.Errorf("%s says %q", a.About, s)
 			}
-			for _, word := range []string{"safe to", "you can", "should be fine", "recommended"} {
+			for _, word := range []string{"safe to", "you can ", "no danger", "recommended"} {
 				if strings.Contains(strings.ToLower(s), word) {
 					t.Errorf("%s encourages: %q", a.About, s)
 				}

@@ -329,10 +329,11 @@ func (q SnowAsk) Answer() (*Answer, Posterior, error) {
 		b := before.Within(most)
 		out.add("friction_before", "before any glide, from what was published", "", 3, b)
 	}
-	if p.Edge > 0.2 {
+	const much, little = 0.2, 0.8 // exact: shares worth a sentence
+	if p.Edge > much {
 		out.outside("The glides point to the edge of what was published: the interval is held in by that. Check slope, length and start; or the snow is of another kind.")
 	}
-	if before.SD > 0 && p.SD > 0.8*before.SD {
+	if before.SD > 0 && p.SD > little*before.SD {
 		out.warn("The glides taught little: a longer or steeper part, or a better reading of the slope, would teach more.")
 	}
 	out.say("The error of the slope is one and the same for all glides on one part: more glides there do not take it away, another part does.")

@@ -229,11 +229,13 @@ const turns = 10
 // oneWay refuses a line that goes up and down, such as a day with its lifts,
 // and one that only goes up.
 func oneWay(l line) error {
-	stations := l.stations
+	parts := slope.Parts(l.stations, turns)
 	if !l.drawn { // a spike of the recorder is no hill
-		stations, _ = slope.Despiked(stations)
+		calm, _ := slope.Despiked(l.stations)
+		if p := slope.Parts(calm, turns); len(p) != len(parts) {
+			parts = p
+		}
 	}
-	parts := slope.Parts(stations, turns)
 	var down, up []slope.Part
 	for _, p := range parts {
 		switch {
