@@ -1,6 +1,8 @@
 package stance
 
 import (
+	"math"
+
 	"slices"
 
 	"firnhand/core/body"
@@ -106,6 +108,7 @@ func (p Posing) Pose() (*Posed, error) {
 			grip.X = body.Outward(s) * float64(half)
 			grip.Y = hanging.Joints.MidHip.Y + metres("slider_hands_ahead", centimetre)
 		}
+		grip.Z -= p.taller(s, hanging, out)
 		*out.Handle.Of(s), *out.Grip.Of(s) = &top, grip
 		pose.Arm.Of(s).Grip = grip
 		if rigs.At(s) {
@@ -239,6 +242,27 @@ func (p Posing) handle(s body.Side, fitted fit.Sheet, hanging body.Posed, out *P
 	}
 	out.say("The " + s.Word() + " handle stands at the wrist crease of the computed body.")
 	return quantity.Metre(hanging.Joints.Wrist.At(s).Z) - body.CreaseBelow()
+}
+
+// taller returns how much higher the wrist crease was measured in the stance
+// than the computed body carries it. The hand is put that much lower on the
+// computed body, so that the elbow bends as the measurement says and not as
+// predicted lengths would have it.
+func (p Posing) taller(s body.Side, hanging body.Posed, out *Posed) float64 {
+	measured := p.Fit.CreaseBoots.At(s)
+	if measured == nil {
+		return 0
+	}
+	d := float64(measured.Value) - (hanging.Joints.Wrist.At(s).Z - float64(body.CreaseBelow()))
+	if more := math.Abs(d); more >= centimetre {
+		word := "higher"
+		if d < 0 {
+			word = "lower"
+		}
+		out.say("The " + s.Word() + " wrist crease was measured " + quantity.Decimals(0).Text(more/centimetre) + " cm " + word +
+			" than predicted lengths put it; the elbow is bent as measured.")
+	}
+	return d
 }
 
 // hand returns how far a hand is ahead of the shoulder and outside it: as

@@ -184,3 +184,31 @@ func TestPosedSaysWhatItTook(t *testing.T) {
 		t.Error("who sits is posed standing")
 	}
 }
+
+// A wrist crease measured in the stance bends the elbow of the posed body as
+// the fit says, however far predicted lengths are off, and that is said.
+func TestPosedElbowIsThatOfTheFit(t *testing.T) {
+	h := quantity.Metre(1.68)
+	b := quantity.Must(body.New(body.Person{Mass: 64, Stature: &h}))
+	way, _ := stance.WayOf("outriggers")
+	for _, crease := range []quantity.Metre{0.80, 0.834, 0.868, 0.90} {
+		in := fit.Input{Body: b, Way: "outriggers", CreaseBoots: body.Both(&body.Reading{Value: crease, Error: 0.005})}
+		posed, err := stance.Posing{Fit: in, Way: way, Gear: body.UsualGear(body.Pair[bool]{})}.Pose()
+		if err != nil {
+			t.Fatal(err)
+		}
+		sheet, err := fit.Propose(in)
+		if err != nil {
+			t.Fatal(err)
+		}
+		item, ok := sheet.Item("elbow_bend", body.Left)
+		if !ok || !item.Known {
+			t.Fatal("the fit gives no elbow")
+		}
+		got, _ := posed.Elbow(body.Left)
+		near(t, "elbow bend, degrees", float64(got)*180/math.Pi, item.Value, 2)
+		if crease == 0.90 && !strings.Contains(strings.Join(posed.Taken, " "), "left wrist crease was measured") {
+			t.Errorf("the difference is not said: %v", posed.Taken)
+		}
+	}
+}
