@@ -267,6 +267,9 @@ func TestShape(t *testing.T) {
 	if !says(s.Outside, "shorter than the stretches") || !says(s.Outside, "double fall line") {
 		t.Error(s.Outside)
 	}
+	if wall, _, _, err := (Shape{Stations: line(200, 2, 0.9), Smoothing: Usual()}).Answer(); err != nil || !says(wall.Outside, "same unit") {
+		t.Error(wall, err)
+	}
 	q.Stations[50].Height += 30
 	if spiky, _, _, _ := q.Answer(); !says(spiky.Warnings, "spikes or jitter") {
 		t.Error(spiky.Warnings)

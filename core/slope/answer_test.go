@@ -500,3 +500,19 @@ func ExampleFan() {
 	// 75° from across:  9.7 %, peak 2.1 m/s
 	// 90° from across: 10.0 %, peak 2.3 m/s
 }
+
+// Both ladders on both sides, with their ranges: a page asks for it on every
+// change.
+func BenchmarkFanAsk(b *testing.B) {
+	q := FanAsk{Ask: usual(10, 0.03, 0.05), Sides: map[Side]FanSideAsk{Left: UsualFanSide(), Right: UsualFanSide()}}
+	for b.Loop() {
+		q.Answer()
+	}
+}
+
+func BenchmarkJTurn(b *testing.B) {
+	h := Hill{Slope: math.Atan(0.1), Gravity: 9.80665, Drag: 0.004}
+	for b.Loop() {
+		h.Slide(JTurn(Left, 3.5, 5, 0.04, 0.03), 0, 0.5)
+	}
+}

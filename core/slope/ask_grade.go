@@ -138,6 +138,10 @@ func (q Shape) Answer() (*Answer, Profile, []Class, error) {
 		theta, _ := Grade{long.Gradient, q.Across}.Steepest()
 		steep = math.Tan(theta)
 	}
+	const most = 0.8 // src: S39
+	if steep > most {
+		out.outside("The steepest 50 m are steeper than the steepest published class (80 %, S39): check that heights and distances are in the same unit.")
+	}
 	classes := Classes(steep, max(short.Gradient, steep))
 	for _, c := range classes {
 		out.cite(c.Ref)

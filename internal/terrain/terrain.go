@@ -195,7 +195,7 @@ func plausible(l line) error {
 	case n > maxPoints:
 		return refuse("too_many", "The line has %d points, more than the %d that are taken.", n, maxPoints)
 	}
-	low, high := math.Inf(1), math.Inf(-1)
+	low, high, none := math.Inf(1), math.Inf(-1), 0
 	for i, s := range l.stations {
 		if math.IsNaN(s.Height) || math.IsInf(s.Height, 0) || math.IsNaN(s.Distance) || math.IsInf(s.Distance, 0) {
 			return refuse("not_a_number", "Point %d has a distance or a height that is not a number.", i+1)
@@ -204,11 +204,16 @@ func plausible(l line) error {
 			return refuse("unsorted", "The distances are not in order: after %.1f m comes %.1f m (point %d). They must rise from the top of the run to its end.", l.stations[i-1].Distance, s.Distance, i+1)
 		}
 		low, high = min(low, s.Height), max(high, s.Height)
+		if s.Height == 0 {
+			none++
+		}
 	}
 	length := l.stations[n-1].Distance - l.stations[0].Distance
 	switch {
 	case low == high && low == 0:
 		return refuse("no_heights", "The points have no heights (all are 0), so nothing about the slope follows from them. Record or export them with heights.")
+	case !l.drawn && none > 0 && high-low > 50:
+		return refuse("no_heights", "%d of the %d points have no height (it stands as 0). Record or export the line with a height at every point, or take a part that has them.", none, n)
 	case low < -430 || high > 9000: // the lowest shore and the highest summit on Earth, in round metres
 		return refuse("unit", "The heights run from %.0f to %.0f m, which is nowhere on Earth; check whether they are in feet.", low, high)
 	case length == 0:

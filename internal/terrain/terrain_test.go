@@ -180,6 +180,7 @@ func TestRefuses(t *testing.T) {
 		{"a.gpx", "not xml at all", "unreadable", "GPX"},
 		{"a.gpx", track(10, 1500), "one_point", "one point only"},
 		{"a.gpx", track(10, 0, 0, 0, 0), "no_heights", "no heights"},
+		{"a.gpx", track(10, 1500, 0, 1498, 1497), "no_heights", "1 of the 4 points"},
 		{"a.gpx", track(10, 30000, 29990, 29980), "unit", "nowhere on Earth"},
 		{"a.gpx", track(0.1, 1500, 1499.9, 1499.8), "unit", "kilometres"},
 		{"a.gpx", track(40000, 1500, 1400, 1300), "unit", "no ski run"},
