@@ -2,6 +2,7 @@ package decide
 
 import (
 	"math/bits"
+	"strings"
 
 	"firnhand/core/finding"
 )
@@ -166,6 +167,9 @@ func (t *Table) Argue(in Input) (*Answer, []NextTest) {
 	}
 	return a, t.next(w, ex)
 }
+
+// helper tells whether an axis is made from one gate or note.
+func (a *axis) helper() bool { return a.base == "note" || strings.HasPrefix(a.base, "gate ") }
 
 // asked tells whether an axis is a question of the table, not one of the
 // helpers made from gates, notes and fresh copies.

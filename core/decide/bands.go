@@ -62,6 +62,9 @@ func (c *cell) steps() int {
 // finish cuts numbers into bands and compiles every pending condition.
 func (r *reader) finish() {
 	r.collect()
+	if len(r.problems) > 0 {
+		return
+	}
 	for _, p := range r.exprs {
 		*p.dest = r.lower(p.e, false)
 	}
@@ -111,10 +114,22 @@ func (r *reader) collect() {
 		if d.NA {
 			c.bands++
 		}
+		if c.bands > bandsMost {
+			r.problem(1, "syntax", "The table cuts %s at more than %d numbers.", k.ID, bandsMost-2)
+		}
 		t.cellIndex[k] = len(t.cells)
 		t.cells = append(t.cells, c)
 	}
+	if len(t.cells) > cellsMost {
+		r.problem(1, "syntax", "The table reads more than %d findings and gates.", cellsMost)
+	}
 }
+
+// What the masks and sets of the engine hold.
+const (
+	bandsMost = 31
+	cellsMost = len(bitset{}) * 64
+)
 
 // tidy sorts cuts, drops doubles and cuts outside the accepted values.
 func tidy(cs []cut, d *finding.Def) []cut {

@@ -56,6 +56,7 @@ func not(e *expr) *expr       { return &expr{kind: "not", kids: []*expr{e}} }
 
 // condition parses text now and compiles it into *dest once all are parsed.
 func (r *reader) condition(text string, sc scope, dest **node) {
+	r.terms = 0
 	e := r.expression(text, sc)
 	if e == nil {
 		e = &expr{kind: "false"}
@@ -107,8 +108,15 @@ type parser struct {
 	sc     scope
 	toks   []string
 	pos    int
+	deep   int
 	failed bool
 }
+
+// Limits of one condition; a table of the trade stays far below them.
+const (
+	conditionDeepest = 50
+	conditionMost    = 20000 // comparisons, with every named condition written out
+)
 
 func (p *parser) fail(code, format string, args ...any) *expr {
 	if !p.failed {
@@ -171,14 +179,22 @@ func (p *parser) and() *expr {
 
 func (p *parser) unary() *expr {
 	if p.take("not") {
+		if p.deep++; p.deep > conditionDeepest {
+			return p.fail("syntax", "More than %d times not.", conditionDeepest)
+		}
 		e := p.unary()
+		p.deep--
 		if e == nil {
 			return nil
 		}
 		return not(e)
 	}
 	if p.take("(") {
+		if p.deep++; p.deep > conditionDeepest {
+			return p.fail("syntax", "More than %d brackets inside each other.", conditionDeepest)
+		}
 		e := p.or()
+		p.deep--
 		if e == nil {
 			return nil
 		}
@@ -205,6 +221,13 @@ func (p *parser) place() (place, bool) {
 	pl := place{fresh: p.sc.fresh}
 	for {
 		w := p.peek()
+		switch w {
+		case "each", "either", "left", "right", "this", "other":
+			if pl.side != "" {
+				p.fail("syntax", "%s and %s cannot stand before the same name.", pl.side, w)
+				return pl, false
+			}
+		}
 		switch w {
 		case "each", "either":
 			pl.side, pl.sides = w, []finding.Side{finding.Left, finding.Right}
@@ -247,6 +270,9 @@ func (p *parser) term() *expr {
 		return p.fail("syntax", "The condition ends too early.")
 	}
 	p.pos++
+	if p.r.terms++; p.r.terms > conditionMost {
+		return p.fail("syntax", "The condition is too long once its names are written out.")
+	}
 	if d, ok := p.r.defines[name]; ok {
 		return p.named(d, pl)
 	}
@@ -264,9 +290,25 @@ func (p *parser) term() *expr {
 	return p.findingTerm(def, pl)
 }
 
+// plainly refuses words in front of a name that say nothing about it.
+func (p *parser) plainly(name string, pl place) bool {
+	switch {
+	case pl.gap:
+		p.fail("syntax", "gap goes with a finding that has sides, not with %s.", name)
+	case pl.tired:
+		p.fail("syntax", "%s cannot be asked for tired; only a finding can.", name)
+	default:
+		return true
+	}
+	return false
+}
+
 // named expands a defined condition for the sides asked for.
 func (p *parser) named(d *define, pl place) *expr {
 	d.used = true
+	if !p.plainly(d.name, pl) || pl.tires {
+		return p.fail("syntax", "tires goes with an axis, not with %s.", d.name)
+	}
 	if p.r.depth > 20 {
 		return p.fail("cycle", "The condition %s is defined by itself.", d.name)
 	}
@@ -301,6 +343,9 @@ func joined(side string, kids []*expr) *expr {
 // tires reads "tires way": the answer while fresh differs from the answer for
 // the worse of fresh and tired.
 func (p *parser) tires(name string) *expr {
+	if st := p.r.axisStmt[name]; st == nil || st.kind != "axis" {
+		return p.fail("unknown_id", "tires goes with an axis; %s is none.", name)
+	}
 	full, ok := p.axis(name, finding.NoSide, false)
 	if !ok {
 		return nil
@@ -342,6 +387,9 @@ func (p *parser) axis(name string, side finding.Side, fresh bool) (int, bool) {
 }
 
 func (p *parser) axisTerm(name string, pl place) *expr {
+	if !p.plainly(name, pl) {
+		return nil
+	}
 	sign, words, ok := p.comparison(name)
 	if !ok {
 		return nil
@@ -463,6 +511,12 @@ func (p *parser) findingTerm(d *finding.Def, pl place) *expr {
 	if d.Scale == finding.Choice && strings.ContainsAny(sign, "<>") {
 		return p.fail("syntax", "%s has no order; compare it with =, != or in.", d.ID)
 	}
+	if na && !d.NA {
+		return p.fail("unknown_id", "%s cannot be \"na\".", d.ID)
+	}
+	if strings.ContainsAny(sign, "<>") && len(xs) != 1 {
+		return p.fail("syntax", "%s can be above or below a value, not \"na\".", d.ID)
+	}
 	var kids []*expr
 	for _, side := range list {
 		w := worst{d: d, side: side, pl: pl}
@@ -491,7 +545,7 @@ func valueError(d *finding.Def, w string, err error) error {
 	if err != nil {
 		return err
 	}
-	return fmt.Errorf("%s cannot be compared with %q", d.ID, w)
+	return fmt.Errorf("%s cannot be compared with %q.", d.ID, w)
 }
 
 // worst builds comparisons with the worse of the fresh and tired values.

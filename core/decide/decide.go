@@ -185,7 +185,7 @@ func (t *Table) Notes() []*Note { return t.notes }
 func (t *Table) Rules() []*Rule {
 	var out []*Rule
 	for _, a := range t.axes {
-		if a.fresh {
+		if a.fresh || a.helper() {
 			continue
 		}
 		out = append(out, a.rules...)

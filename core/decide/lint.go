@@ -12,13 +12,13 @@ import (
 func (r *reader) lint() {
 	t := r.t
 	for i, a := range t.axes {
-		if a.fresh || len(a.rules) == 0 || strings.HasPrefix(a.base, "gate ") || a.base == "note" {
+		if a.fresh || len(a.rules) == 0 || a.helper() {
 			continue
 		}
 		r.contradictions(a)
 		reached := t.reachedRules(i)
 		for k, rule := range a.rules {
-			if reached&(1<<k) == 0 {
+			if !reached[k] {
 				r.problem(rule.Line, "unreachable", "Rule %s of axis %s can never decide: an earlier rule always does, or its condition cannot hold.", rule.ID, a.id)
 			}
 		}
@@ -66,25 +66,38 @@ func (r *reader) contradictions(a *axis) {
 	}
 }
 
-// reachedRules tells, as a bit per rule, which rules of an axis decide for
-// some person.
-func (t *Table) reachedRules(i int) uint32 {
+// reachedRules tells which rules of an axis decide for some person. For the
+// time of the search answers are rules, a handful at once and one answer for
+// all the others.
+func (t *Table) reachedRules(i int) []bool {
+	const handful = 30
 	a := t.axes[i]
 	values, names := make([]int, len(a.rules)), a.values
-	a.values = make([]Value, len(a.rules)) // answers are rules for a while
 	for k, rule := range a.rules {
 		values[k] = rule.value
-		rule.value = k
 	}
-	e := t.explorer(i)
-	w := t.allOpen()
-	w.run(i)
-	e.from(w, 1<<len(a.rules)-1)
+	a.values = make([]Value, handful+1)
+	reached := make([]bool, len(a.rules))
+	for first := 0; first < len(a.rules); first += handful {
+		for k, rule := range a.rules {
+			rule.value = handful
+			if k >= first && k < first+handful {
+				rule.value = k - first
+			}
+		}
+		e := t.explorer(i)
+		w := t.allOpen()
+		w.run(i)
+		e.from(w, 1<<handful-1)
+		for k := first; k < min(first+handful, len(a.rules)); k++ {
+			reached[k] = e.found&(1<<(k-first)) != 0
+		}
+	}
 	for k, rule := range a.rules {
 		rule.value = values[k]
 	}
 	a.values = names
-	return e.found
+	return reached
 }
 
 // canHold tells whether a yes/no axis can be yes.

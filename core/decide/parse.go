@@ -80,6 +80,7 @@ type reader struct {
 	extraOf  map[string][]*statement
 	axisStmt map[string]*statement
 	depth    int
+	terms    int // comparisons in the condition being read
 }
 
 // pending is a parsed condition that waits for the cut points of all numbers.
@@ -99,6 +100,9 @@ func ParseWith(text string, values map[string]float64) (*Table, error) {
 	return read(text, values, true)
 }
 
+// textMost is the longest rule table read, in bytes.
+const textMost = 1 << 20
+
 // read compiles a table; looking for unreachable rules can be left out for a
 // text that has been through it before.
 func read(text string, values map[string]float64, lint bool) (*Table, error) {
@@ -107,6 +111,9 @@ func read(text string, values map[string]float64, lint bool) (*Table, error) {
 			cellIndex: map[finding.Key]int{}, source: text, gateAxis: -1},
 		over: values, defines: map[string]*define{}, ruleOf: map[string][]*statement{},
 		extraOf: map[string][]*statement{}, axisStmt: map[string]*statement{},
+	}
+	if len(text) > textMost {
+		return nil, Problems{{1, "syntax", "The rule table is larger than 1 MB."}}
 	}
 	r.split(text)
 	r.declare()
@@ -378,6 +385,9 @@ func axisID(base string, side finding.Side, fresh bool) string {
 func (r *reader) compile() {
 	r.compileGates()
 	for _, s := range r.stmts {
+		if len(s.words) == 0 {
+			continue // said already
+		}
 		switch s.kind {
 		case "axis":
 			for _, side := range sides(eachSide(s)) {
@@ -410,6 +420,11 @@ func (r *reader) axis(s *statement, side finding.Side, fresh bool) int {
 	for _, c := range s.parts {
 		if c.key == "value" {
 			id, label, _ := strings.Cut(c.text, " ")
+			for _, v := range a.values {
+				if v.ID == id {
+					r.problem(c.line, "duplicate", "Axis %s has the value %s twice.", base, id)
+				}
+			}
 			a.values = append(a.values, Value{id, strings.TrimSpace(label)})
 		}
 	}
@@ -482,6 +497,12 @@ func (r *reader) sum(s *statement) {
 	if !ok {
 		r.problem(s.line, "unknown_id", "Sum %s starts from %q, which is not an axis above it.", s.words[0], s.get("from"))
 		return
+	}
+	for i, v := range r.t.axes[base].values {
+		if v.ID != strconv.Itoa(i+1) {
+			r.problem(s.line, "syntax", "Sum %s can only start from an axis whose values are 1, 2 and so on; %s is not.", s.words[0], s.get("from"))
+			return
+		}
 	}
 	most, err := strconv.Atoi(r.fill(s.get("most"), finding.NoSide, s.line))
 	if err != nil || most < 1 || most > 20 {
