@@ -261,6 +261,19 @@ func metres(cm *float64) *quantity.Metre {
 	return &m
 }
 
+// Changed says in one sentence what the answer decides otherwise than the sheet:
+// the way of skiing or the tie. "" where it still decides the same, or is open.
+func (s SetUpState) Changed(a *decide.Answer) string {
+	for _, axis := range []string{"way", "tie"} {
+		it, _, on := s.Item(axis, "none")
+		x, ok := a.Axis(axis)
+		if on && ok && !x.Open && it.Words != "" && it.Words != x.Label {
+			return it.Label + ": " + it.Words + " on the sheet, " + x.Label + " by the evaluation now."
+		}
+	}
+	return ""
+}
+
 // setUpLines are the numbers of a sheet, in the order of the work. A line is there
 // where use says so; without core's figure it stands to be measured.
 var setUpLines = []struct {

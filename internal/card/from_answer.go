@@ -25,8 +25,9 @@ type Lesson struct {
 	Answer   *decide.Answer
 	Findings finding.Set // goal, cue and stop word are read from here
 
-	// What is known from elsewhere; all of it may be empty.
-	Sided             []SidedSetting // measured gear numbers, such as the outrigger handle
+	// What is known from elsewhere; all of it may be empty. A setting stands in
+	// the place of the answer's own with the same label.
+	Sided             []SidedSetting // gear with sides, such as the outrigger handle
 	Shared            []Setting      // gear without sides, such as the skis
 	FanLeft, FanRight Value
 	Rest              Value
@@ -414,20 +415,28 @@ func whole(x float64) string { return finding.FormatNumber(float64(int(x*10+0.5)
 
 func (m maker) sharedSettings() []Setting {
 	var out []Setting
-	tie, _ := m.word("tie", tieWords)
-	out = append(out, Setting{Label: "Tip tie", Value: tie})
-	if n := m.a.Numbers.SpacerMM; n != nil {
-		out = append(out, Setting{Label: "Spacer, never wider", Value: Value{Number: whole(n.Value), Unit: "mm", Low: whole(n.Low), High: whole(n.High)}})
-	} else if m.is("tie", "rigid_spacer") {
-		out = append(out, Setting{Label: "Spacer, never wider", Value: Value{Measure: "gap between the boots, relaxed", Unit: "mm"}})
+	placed := map[string]bool{}
+	add := func(s Setting) {
+		if i := slices.IndexFunc(m.l.Shared, func(o Setting) bool { return o.Label == s.Label }); i >= 0 {
+			s = m.l.Shared[i]
+		}
+		placed[s.Label] = true
+		out = append(out, s)
 	}
-	if m.is("way", "slider") && !slices.ContainsFunc(m.l.Shared, func(s Setting) bool { return s.Label == "Slider inner width" }) {
-		out = append(out, Setting{Label: "Slider inner width", Value: Value{Measure: "hips, and 3 to 5 cm clear on each side", Unit: "cm"}})
+	tie, _ := m.word("tie", tieWords)
+	add(Setting{Label: "Tip tie", Value: tie})
+	if n := m.a.Numbers.SpacerMM; n != nil {
+		add(Setting{Label: "Spacer, never wider", Value: Value{Number: whole(n.Value), Unit: "mm", Low: whole(n.Low), High: whole(n.High)}})
+	} else if m.is("tie", "rigid_spacer") {
+		add(Setting{Label: "Spacer, never wider", Value: Value{Measure: "gap between the boots, relaxed", Unit: "mm"}})
+	}
+	if m.is("way", "slider") {
+		add(Setting{Label: "Slider inner width", Value: Value{Measure: "hips, and 3 to 5 cm clear on each side", Unit: "cm"}})
 	}
 	reins, _ := m.word("reins", reinWords)
-	out = append(out, Setting{Label: "Reins", Value: reins})
+	add(Setting{Label: "Reins", Value: reins})
 	for _, s := range m.l.Shared {
-		if len(out) < mostCautions {
+		if !placed[s.Label] && len(out) < mostCautions {
 			out = append(out, s)
 		}
 	}

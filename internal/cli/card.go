@@ -13,7 +13,10 @@ import (
 	"time"
 	"unicode/utf8"
 
+	"firnhand/core/finding"
 	"firnhand/internal/card"
+	"firnhand/internal/person"
+	"firnhand/programme"
 )
 
 // cardCmd prints the lesson card.
@@ -86,11 +89,33 @@ func (a *app) content(d *decided) (card.Content, error) {
 	if len(l.Contacts) == 0 {
 		l.Contacts = []card.Line{{Label: "Lead", Text: "________________"}, {Label: "Patrol", Text: "________________"}}
 	}
+	if items, err := programme.ProposedItems(d.table, d.answer, d.c.Input.Findings, fittingOf(d.person)); err == nil {
+		carryGear(&l, nil, items)
+	}
 	content, err := card.FromAnswer(l)
 	if err != nil {
 		return card.Content{}, cardFault(err)
 	}
 	return content, nil
+}
+
+// fittingOf takes what a file says was measured for fitting.
+func fittingOf(p *person.Person) programme.Fitting {
+	var f programme.Fitting
+	if p.Measured == nil {
+		return f
+	}
+	cm := func(mm float64, ok bool) *float64 {
+		if !ok {
+			return nil
+		}
+		v := mm / 10
+		return &v
+	}
+	f.CreaseLeftCM = cm(p.Measured.Side("wrist_crease_boots_mm", finding.Left))
+	f.CreaseRightCM = cm(p.Measured.Side("wrist_crease_boots_mm", finding.Right))
+	f.HipBreadthCM = cm(p.Measured.Number("hip_breadth_mm"))
+	return f
 }
 
 // lessonCode is the file's, or one made from the first letter and the day.

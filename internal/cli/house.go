@@ -176,7 +176,26 @@ func lessonOf(o page.CardOrder) card.Lesson {
 			break
 		}
 	}
+	signed, proposed := gearOf(o)
+	carryGear(&l, signed, proposed)
 	return l
+}
+
+// gearOf returns the set-up that two people signed, or what is proposed: the
+// newest sheet, or the numbers for this body as they follow from the answer. A
+// sheet for another way of skiing or another tie than the answer's is left out.
+func gearOf(o page.CardOrder) (signed *programme.SetUpState, proposed []programme.SetUpItem) {
+	if s, ok := o.Record.SetUp(); ok && s.Changed(o.Answer) == "" {
+		return &s, nil
+	}
+	if s, ok := o.Record.LatestSetUp(); ok && s.Status != programme.SetUpVoid && s.Changed(o.Answer) == "" {
+		return nil, s.Items
+	}
+	items, err := programme.ProposedItems(o.Table, o.Answer, o.Decision.Input.Findings, programme.Fitting{})
+	if err != nil {
+		return nil, nil // not decided yet, or sitting: the card says so itself
+	}
+	return nil, items
 }
 
 // firstName is the first word of the name a student uses: the card carries no
@@ -203,6 +222,17 @@ func inputCode(o page.CardOrder) string {
 	}
 	for _, s := range o.Table.Settings() {
 		io.WriteString(h, s.Name+"="+finding.FormatNumber(s.Value)+"\n")
+	}
+	if s, ok := o.Record.SetUp(); ok {
+		io.WriteString(h, "signed set-up "+string(s.ID)+"\n")
+	}
+	if s, ok := o.Record.LatestSetUp(); ok {
+		io.WriteString(h, "set-up "+string(s.ID)+" "+string(s.Status)+"\n")
+		for i, it := range s.Items {
+			if m := s.Measured[i]; m.Done {
+				io.WriteString(h, it.Item+" "+it.Side+" "+string(m.Fact)+"\n")
+			}
+		}
 	}
 	code := hex.EncodeToString(h.Sum(nil))
 	return code[:4] + "-" + code[4:8]

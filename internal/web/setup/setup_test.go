@@ -109,6 +109,16 @@ func TestGrowthReopens(t *testing.T) {
 	c.Get(base+"/set-up").Says("Void", "Grew 4 cm")
 }
 
+// TestAnswerChanged: an evaluation that comes to another way of skiing is told
+// beside the sheet (D5: grip under 3 on both sides is a slider).
+func TestAnswerChanged(t *testing.T) {
+	_, c, base := evaluated(t)
+	c.Get(base+"/set-up/propose").Press("Propose from the answer", nil).Is(http.StatusOK).SaysNot("The answer has changed")
+	f := webtest.F
+	c.Get(base+"/evaluation/13").Press("Save and go", map[string]string{f("grip", "l"): "1", f("grip", "r"): "1"})
+	c.Get(base+"/set-up").Says("The answer has changed.", "two skis and outriggers on the sheet, two skis in a slider by the evaluation now")
+}
+
 // TestNotDecided: nothing is proposed while the way of skiing is open, nor for
 // sitting.
 func TestNotDecided(t *testing.T) {

@@ -67,6 +67,7 @@ type showBody struct {
 	Changes   []programme.GearChangeState
 	MayBind   bool
 	WaitsBind string // what the bindings wait for, "" where nothing
+	Otherwise string // what the answer decides otherwise now
 }
 
 func show(v *page.Visit) error { return showSheet(v, "", nil) }
@@ -100,6 +101,9 @@ func showSheet(v *page.Visit, id programme.ID, problems page.Problems) error {
 		body.Sheet, body.Lines = &sheet, linesOf(sheet, names)
 		body.Latest = sheet.Version == len(r.SetUps)
 		body.Proposer = names[sheet.By]
+		if body.Latest {
+			body.Otherwise = sheet.Changed(d.Answer)
+		}
 		for _, s := range sheet.Signatures {
 			body.Signers = append(body.Signers, signer{names[s.By], v.When(s.MadeAt)})
 			body.SignedIt = body.SignedIt || s.By == v.Actor.Staff
