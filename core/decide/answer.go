@@ -410,7 +410,7 @@ func (c *cell) spanText(b int) string {
 func (t *Table) gateAnswers(w *world, s *supporter) []GateAnswer {
 	out := []GateAnswer{}
 	for i, g := range t.gates {
-		m := w.axes[t.gateAxis0+i]
+		m := t.exactly(w, t.gateAxis0+i)
 		cleared := !g.manual && w.cells[g.clear] == 2 && w.truth(g.cond) != no
 		if m == 1 && !cleared {
 			continue
@@ -430,7 +430,7 @@ func (t *Table) gateAnswers(w *world, s *supporter) []GateAnswer {
 func (t *Table) noteAnswers(w *world, s *supporter) []NoteAnswer {
 	out := []NoteAnswer{}
 	for _, n := range t.notes {
-		if w.axes[n.axis] != 2 {
+		if t.exactly(w, n.axis) != 2 {
 			continue
 		}
 		out = append(out, NoteAnswer{Code: n.Code, Kind: n.Kind, Side: n.Side.Word(), Say: n.Say, Basis: n.Basis,

@@ -165,6 +165,9 @@ func (c *changer) smallest(axis int) ([]Change, int) {
 	for cost := 0; cost < len(buckets) && len(found) == 0; cost++ {
 		for _, p := range buckets[cost] {
 			m := c.apply(p, axis)
+			if !single(m) {
+				m = t.exactly(c.w, axis)
+			}
 			if single(m) && m != was {
 				found = append(found, p)
 				to = append(to, bits.TrailingZeros32(m))

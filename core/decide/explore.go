@@ -13,6 +13,7 @@ type explorer struct {
 	visits    int
 	wide      bool // gave up being exact; found is then an upper bound
 	s         *supporter
+	pair      bool // stop as soon as two answers are found: it is open then
 }
 
 // witness is a world in which one answer is certain.
@@ -27,6 +28,19 @@ const exploreMost = 20000
 
 func (t *Table) explorer(axis int) *explorer { return &explorer{t: t, axis: axis} }
 
+// exactly returns the only answer an axis can have, also where reading its
+// conditions one by one leaves it open; more than one bit when it is open
+// indeed. All the axis needs must have been computed.
+func (t *Table) exactly(w *world, axis int) uint32 {
+	if m := w.axes[axis]; single(m) {
+		return m
+	}
+	e := t.explorer(axis)
+	e.pair = true
+	e.from(w, w.axes[axis])
+	return e.found
+}
+
 // from explores every completion of a world, in which all the axis needs has
 // been computed, until the answers in enough are found.
 func (e *explorer) from(base *world, enough uint32) {
@@ -40,7 +54,7 @@ func (e *explorer) from(base *world, enough uint32) {
 // bands already rule out every answer not found: when the cell just split is
 // not among them, the other half cannot bring anything new either.
 func (e *explorer) split(w *world, enough uint32) bitset {
-	if enough&^e.found == 0 {
+	if enough&^e.found == 0 || (e.pair && e.found != 0 && !single(e.found)) {
 		return bitset{}
 	}
 	m := w.axes[e.axis]
