@@ -13,7 +13,8 @@ type explorer struct {
 	visits    int
 	wide      bool // gave up being exact; found is then an upper bound
 	s         *supporter
-	pair      bool // stop as soon as two answers are found: it is open then
+	base      []uint32 // what every cell may be before anything is split
+	pair      bool     // stop as soon as two answers are found: it is open then
 }
 
 // witness is a world in which one answer is certain.
@@ -45,6 +46,7 @@ func (t *Table) exactly(w *world, axis int) uint32 {
 // been computed, until the answers in enough are found.
 func (e *explorer) from(base *world, enough uint32) {
 	w := base.clone()
+	e.base = base.cells
 	e.visits = 0
 	e.s = newSupporter(w)
 	e.split(w, enough)
@@ -81,7 +83,9 @@ func (e *explorer) split(w *world, enough uint32) bitset {
 		return right
 	}
 	left.or(&right)
-	left.remove(i)
+	if was == e.base[i] {
+		left.remove(i) // both halves of all it may be; a cell narrowed before stays a reason
+	}
 	return left
 }
 
