@@ -271,7 +271,7 @@ func TestWrongKeyFile(t *testing.T) {
 	if _, err := s.Append(ctx, programmetest.Noon, note(ids, "w")); err != nil {
 		t.Fatalf("after a broken line: %v", err)
 	}
-	if now, _ := os.ReadFile(path); bytes.Contains(now, []byte("abc")) || bytes.Count(now, []byte("\n")) != 3 {
+	if now, _ := os.ReadFile(path); bytes.Contains(now, []byte("key abc ")) || bytes.Count(now, []byte("\n")) != 3 {
 		t.Fatalf("after a broken line:\n%s", now)
 	}
 }
