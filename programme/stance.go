@@ -30,8 +30,11 @@ func StancePlaces() []StancePlace {
 		if one.Lean == (stance.Lean{}) {
 			p.Slope, p.Basis = 0, nil
 		}
-		if one.Code == "straight_run" {
+		switch one.Code {
+		case "straight_run":
 			p.Along, p.Basis = slope, append(p.Basis, takenBy)
+		case "waiting_down":
+			p.Along = slope
 		}
 		out = append(out, p)
 	}

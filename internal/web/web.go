@@ -21,6 +21,7 @@ import (
 	"firnhand/internal/web/setup"
 	"firnhand/internal/web/signin"
 	"firnhand/internal/web/staff"
+	"firnhand/internal/web/stance"
 	"firnhand/internal/web/student"
 	"firnhand/internal/web/students"
 )
@@ -39,7 +40,7 @@ func New(d Deps) *Site {
 	k := page.NewKit(d)
 	for _, add := range []func(*page.Kit){signin.Add, students.Add, intake.Add, evaluation.Add,
 		answer.Add, student.Add, consents.Add, holds.Add, cards.Add,
-		setup.Add, binding.Add, notes.Add, record.Add, settings.Add, rulebook.Add, staff.Add} {
+		setup.Add, stance.Add, binding.Add, notes.Add, record.Add, settings.Add, rulebook.Add, staff.Add} {
 		add(k)
 	}
 	h := k.Handler()

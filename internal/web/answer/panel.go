@@ -204,6 +204,9 @@ func axisName(a *decide.Answer, id string) string {
 	return lower(asks(x))
 }
 
+// Where names the page on which a finding is entered, and its address.
+func Where(student programme.ID, id string) (title, link string) { return where(student, id, "fresh") }
+
 func next(d page.Decided, n decide.NextTest) *Next {
 	title, link := where(d.Record.Student, n.Finding, n.State)
 	out := &Next{Title: title, Link: link, Label: n.Label}

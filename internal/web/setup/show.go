@@ -2,11 +2,13 @@ package setup
 
 import (
 	"fmt"
+	"html/template"
 	"net/http"
 	"strconv"
 
 	"firnhand/core/finding"
 	"firnhand/internal/web/page"
+	"firnhand/internal/web/stance"
 	"firnhand/programme"
 )
 
@@ -68,6 +70,8 @@ type showBody struct {
 	MayBind   bool
 	WaitsBind string // what the bindings wait for, "" where nothing
 	Otherwise string // what the answer decides otherwise now
+	Stance    template.HTML
+	Stands    string // the stance in words; "" where there is none
 }
 
 func show(v *page.Visit) error { return showSheet(v, "", nil) }
@@ -112,6 +116,9 @@ func showSheet(v *page.Visit, id programme.ID, problems page.Problems) error {
 			if !m.Done {
 				body.Left++
 			}
+		}
+		if body.Latest && sheet.Status != programme.SetUpVoid && body.Otherwise == "" {
+			body.Stance, body.Stands = stance.Above(d)
 		}
 		body.InForce = sheet.Status == programme.SetUpSigned
 		body.MaySign = body.MayWrite && body.Latest && sheet.Status == programme.SetUpMeasured && !body.SignedIt
