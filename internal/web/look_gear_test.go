@@ -35,7 +35,7 @@ func TestGearPictures(t *testing.T) {
 	c.Get(base+"/set-up/propose").Press("Propose from the answer", map[string]string{"crease_left": "61.5", "crease_right": "61", "hole_first": "45", "hole_step": "2.5", "hole_count": "10"})
 	measure := c.Doc.Find("a[href$=measure]").AttrOr("href", "")
 	c.Get(measure).Press("Write it down", map[string]string{"v.outrigger_handle.left": "62.5", "h.outrigger_handle.left": "8", "v.outrigger_handle.right": "58", "h.outrigger_handle.right": "6"})
-	shoot(t, ctx, b, c, map[string]string{"setup-draft": base + "/set-up", "setup-measure": measure})
+	shoot(t, ctx, b, c, map[string]string{"setup-draft": base + "/set-up", "stance": base + "/stance", "stance-across": base + "/stance?in=across_valley_right", "setup-measure": measure})
 	values := map[string]string{}
 	c.Get(measure).Doc.Find("main form input").Each(func(_ int, in *goquery.Selection) {
 		if name := in.AttrOr("name", ""); strings.HasPrefix(name, "v.") && in.AttrOr("type", "") == "radio" {
