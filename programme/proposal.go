@@ -231,17 +231,8 @@ func (p *proposer) input(t *decide.Table) (fit.Input, error) {
 	if err != nil {
 		return fit.Input{}, err
 	}
-	in := fit.Input{Body: b, Way: p.way, Numbers: p.a.Numbers, Settings: map[string]float64{}}
-	for _, s := range t.Settings() {
-		in.Settings[s.Name] = s.Value
-	}
-	for _, g := range p.a.Gates {
-		in.HipAtRisk = in.HipAtRisk || g.ID == "G7"
-	}
-	if mm, ok := p.number("natural_boot_gap_mm", finding.NoSide); ok {
-		cm := mm / 10
-		in.Gap = metres(&cm)
-	}
+	in := FitInput(t, p.a, p.set)
+	in.Body, in.Way = b, p.way
 	for side, v := range map[finding.Side]*float64{finding.Left: p.f.CreaseLeftCM, finding.Right: p.f.CreaseRightCM} {
 		if m := metres(v); m != nil {
 			*in.CreaseBoots.Of(side) = &body.Reading{Value: *m}
@@ -251,6 +242,26 @@ func (p *proposer) input(t *decide.Table) (fit.Input, error) {
 		}
 	}
 	return in, nil
+}
+
+// FitInput is what the findings and the decision say for a fit; the body, the
+// way and what was measured on the person are the caller's.
+func FitInput(t *decide.Table, a *decide.Answer, set finding.Set) fit.Input {
+	in := fit.Input{Numbers: a.Numbers, Settings: map[string]float64{}}
+	for _, s := range t.Settings() {
+		in.Settings[s.Name] = s.Value
+	}
+	for _, g := range a.Gates {
+		in.HipAtRisk = in.HipAtRisk || g.ID == "G7"
+	}
+	if gap := set.Get("natural_boot_gap_mm", finding.NoSide, finding.Fresh); gap.Kind == finding.Known {
+		cm := gap.X / 10
+		in.Gap = metres(&cm)
+	}
+	for _, s := range body.Sides {
+		*in.AnkleKnown.Of(s) = set.Get("ankle_deg", s, finding.Fresh).Kind == finding.Known
+	}
+	return in
 }
 
 func metres(cm *float64) *quantity.Metre {

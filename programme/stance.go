@@ -19,7 +19,7 @@ import (
 // beginners. They carry the works they stand on.
 func StancePlaces() []StancePlace {
 	slope, slopeBy := stanceSlope()
-	taken, takenBy := glideTaken()
+	taken, takenBy := stance.Glide()
 	list, err := stance.Situations(slope, taken)
 	if err != nil {
 		panic(err) // the figures are published ones; a test goes through them
@@ -58,18 +58,6 @@ func stanceSlope() (quantity.Radian, string) {
 	}
 	pct, _ := r.Number("high_pct")
 	return quantity.Must(quantity.GradePercent(pct)), r.Ref()
-}
-
-// glideTaken returns what snow takes from a straight glide, as a share of the
-// weight on it, and the work.
-func glideTaken() (quantity.Range[quantity.Ratio], string) {
-	r, ok := source.Table("friction").Where("item", "ski, straight glide, all snow").Only()
-	if !ok {
-		panic("programme: the friction of a straight glide is missing")
-	}
-	low, _ := r.Number("mu_low")
-	high, _ := r.Number("mu_high")
-	return quantity.Must(quantity.NewRange(quantity.Ratio((low+high)/2), quantity.Ratio(low), quantity.Ratio(high))), r.Ref()
 }
 
 // Stood is a record's student posed in the way that was decided.

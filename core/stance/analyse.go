@@ -493,12 +493,8 @@ func lacks(st *Stance, weight quantity.Newton) float64 {
 
 // glides returns the least friction a straight ski has been measured with.
 func glides() float64 {
-	r, ok := source.Table("friction").Where("item", "ski, straight glide, all snow").Only()
-	if !ok {
-		panic("stance: the friction of a straight glide is missing")
-	}
-	v, _ := r.Number("mu_low")
-	return v
+	taken, _ := Glide()
+	return float64(taken.Low())
 }
 
 // Side returns the load of a kind of contact on a side, and whether there is

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"firnhand/core/quantity"
+	"firnhand/core/source"
 )
 
 // Lean is how apparent gravity stands to the snow: the tangents of its lean
@@ -64,6 +65,18 @@ func Speeding(slope, heading quantity.Radian, by, g quantity.MetrePerSecondSquar
 	return moving(slope, heading, quantity.Range[quantity.Ratio]{}, func(down float64) float64 {
 		return down - pull/math.Cos(float64(slope))
 	})
+}
+
+// Glide returns what snow takes from skis that glide straight, on all kinds of
+// snow, as a share of the weight on it, and the work that measured it.
+func Glide() (taken quantity.Range[quantity.Ratio], ref string) {
+	r, ok := source.Table("friction").Where("item", "ski, straight glide, all snow").Only()
+	if !ok {
+		panic("stance: the friction of a straight glide is missing")
+	}
+	low, _ := r.Number("mu_low")
+	high, _ := r.Number("mu_high")
+	return ranged(quantity.Ratio((low+high)/2), quantity.Ratio(low), quantity.Ratio(high)), r.Ref()
 }
 
 // Situation is a stance on a slope that a lesson meets again and again.

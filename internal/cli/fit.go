@@ -7,9 +7,9 @@ import (
 	"strings"
 
 	"firnhand/core/body"
-	"firnhand/core/finding"
 	"firnhand/core/fit"
 	"firnhand/core/quantity"
+	"firnhand/programme"
 )
 
 // fitCmd proposes settings for one person.
@@ -124,7 +124,7 @@ func (c *fitCmd) Run(a *app) error {
 
 // input makes the core's input from a decided person.
 func (c *fitCmd) input(d *decided) (fit.Input, error) {
-	var in fit.Input
+	in := programme.FitInput(d.table, d.answer, d.person.Findings)
 	made, err := bodyOf(d.person, c.Model)
 	if err != nil {
 		return in, err
@@ -138,22 +138,6 @@ func (c *fitCmd) input(d *decided) (fit.Input, error) {
 		in.Way = c.For
 	case ok && !x.Open:
 		in.Way = x.Value
-	}
-	for _, g := range d.answer.Gates {
-		if g.ID == "G7" {
-			in.HipAtRisk = true
-		}
-	}
-	in.Numbers = d.answer.Numbers
-	in.Settings = map[string]float64{}
-	for _, s := range d.table.Settings() {
-		in.Settings[s.Name] = s.Value
-	}
-	if gap := d.person.Findings.Get("natural_boot_gap_mm", finding.NoSide, finding.Fresh); gap.Kind == finding.Known {
-		in.Gap = ptr(quantity.Metre(gap.X / 1000))
-	}
-	for _, s := range body.Sides {
-		*in.AnkleKnown.Of(s) = d.person.Findings.Get("ankle_deg", s, finding.Fresh).Kind == finding.Known
 	}
 	m := d.person.Measured
 	if m == nil {

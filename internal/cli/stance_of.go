@@ -4,7 +4,6 @@ import (
 	"firnhand/core/body"
 	"firnhand/core/finding"
 	"firnhand/core/quantity"
-	"firnhand/core/source"
 	"firnhand/core/stance"
 )
 
@@ -136,10 +135,8 @@ func (c *stanceOfCmd) resistance() (quantity.Range[quantity.Ratio], error) {
 	if c.Resistance != "" {
 		return c.slopeFlags.resistance()
 	}
-	row, _ := source.Table("friction").Where("item", "ski, straight glide, all snow").Only()
-	low, _ := row.Number("mu_low")
-	high, _ := row.Number("mu_high")
-	return quantity.Must(quantity.NewRange(quantity.Ratio((low+high)/2), quantity.Ratio(low), quantity.Ratio(high))), nil
+	taken, _ := stance.Glide()
+	return taken, nil
 }
 
 func handleAndElbow(p *stance.Posed, s body.Side) (cm, deg *float64) {
