@@ -156,14 +156,15 @@ func (p *projection) voided(since Provenance) []VoidReason {
 	}
 	for _, c := range p.r.GearChanges {
 		if c.Seq > since.Seq {
-			out = append(out, VoidReason{c.What, c.says(), c.Provenance})
+			out = append(out, VoidReason{c.What, c.Says(), c.Provenance})
 		}
 	}
 	slices.SortFunc(out, func(a, b VoidReason) int { return int(a.Seq - b.Seq) })
 	return out
 }
 
-func (c GearChangeState) says() string {
+// Says tells the change in one sentence.
+func (c GearChangeState) Says() string {
 	kind, _ := gearChangeOf(c.What)
 	side := ""
 	if c.Side == "left" || c.Side == "right" {

@@ -43,7 +43,9 @@ type timelineBody struct {
 
 var kindWords = map[programme.Kind]string{programme.KindStudent: "Details", programme.KindGuardian: "Guardian or contact", programme.KindConsent: "Consent",
 	programme.KindHold: "Hold", programme.KindClearance: "Written clearance", programme.KindEvaluationBegun: "Evaluation begun", programme.KindEvaluationClosed: "Evaluation closed",
-	programme.KindFinding: "Finding", programme.KindNote: "Note", programme.KindCard: "Card", programme.KindRetraction: "Taken out"}
+	programme.KindFinding: "Finding", programme.KindNote: "Note", programme.KindCard: "Card", programme.KindRetraction: "Taken out",
+	programme.KindSetUpProposed: "Set-up proposed", programme.KindSetUpMeasured: "Set-up measured", programme.KindSetUpSigned: "Set-up signed", programme.KindGearChanged: "Gear changed",
+	programme.KindBindingRequested: "Binding technician asked", programme.KindBindingRecorded: "Binding test recorded"}
 
 func timeline(v *page.Visit) error {
 	at, past := answer.AsOf(v)
@@ -186,6 +188,8 @@ func describe(r programme.Record, e programme.Entry, values map[programme.ID]pro
 				out.Says = "For " + page.Day(c.ForDay)
 			}
 		}
+	default:
+		out.Says = gearSays(r, e)
 	}
 	return out
 }
@@ -240,5 +244,7 @@ func mayChange(a programme.Actor, r programme.Record, e *event) {
 		e.Retract = a.May(programme.RecordClears)
 	case programme.KindEvaluationBegun, programme.KindEvaluationClosed:
 		e.Retract = a.May(programme.Evaluate)
+	default:
+		e.Retract = mayRetractGear(a, r, e.Entry)
 	}
 }

@@ -156,3 +156,24 @@ func TestSentTwice(t *testing.T) {
 	twice(base+"/set-up", "Sign this set-up", none)
 	twice(base+"/set-up/changed", "The gear changed", func() map[string]string { return map[string]string{"what": "skis", "side": "left"} })
 }
+
+// TestRecordTellsIt: the record names what was proposed, measured and signed,
+// and a measurement recorded in error is taken out there.
+func TestRecordTellsIt(t *testing.T) {
+	_, c, base := evaluated(t)
+	c.Get(base+"/set-up/propose").Press("Propose from the answer", nil)
+	c.Link("Measure on the person").Press("Write it down", map[string]string{"v.outrigger_handle.left": "57"})
+	c.Get(base+"/record").Says("Set-up proposed", "Version 1", "Set-up measured", "Outrigger handle, left 57 cm").SaysNot("set_up_")
+	var to string
+	c.Doc.Find("li").EachWithBreak(func(_ int, li *goquery.Selection) bool {
+		if strings.Contains(li.Text(), "Set-up measured") {
+			to = li.Find("a[href$=retract]").Last().AttrOr("href", "")
+		}
+		return to == ""
+	})
+	if to == "" {
+		t.Fatal("a measurement cannot be taken out")
+	}
+	c.Get(to).Is(http.StatusOK).Press("Take it out", map[string]string{"reason": "another student's"}).Is(http.StatusOK)
+	c.Get(base + "/set-up").SaysNot("57 cm</strong>")
+}
