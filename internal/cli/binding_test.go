@@ -2,6 +2,9 @@ package cli
 
 import (
 	"bytes"
+	"context"
+	"crypto/rand"
+	"log/slog"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -10,7 +13,11 @@ import (
 	"testing"
 	"time"
 
+	"firnhand/core/binding"
 	"firnhand/internal/clock"
+	"firnhand/internal/web/page"
+	"firnhand/programme"
+	"firnhand/programme/programmetest"
 )
 
 var printedNumbers = regexp.MustCompile(`[0-9]+(\.[0-9]+)?`)
@@ -87,5 +94,73 @@ func TestNoSettingInARequest(t *testing.T) {
 		Clock: clock.At(time.Date(2027, 1, 14, 9, 30, 0, 0, time.UTC))})
 	if row.FindString(out.String()) != "Row I" {
 		t.Errorf("the verdict on a record names no row:\n%s", out.String())
+	}
+}
+
+// TestBindingInTheHouse goes through the real store with sealed text: asked,
+// printed, recorded, closed, opened again, forgotten.
+func TestBindingInTheHouse(t *testing.T) {
+	ctx, now := context.Background(), clock.At(time.Date(2027, 1, 14, 9, 30, 0, 0, time.UTC))
+	at := files{data: filepath.Join(t.TempDir(), "records.db")}
+	open := func() *house {
+		h, err := openHouse(ctx, at, now, now, rand.Reader, time.UTC, slog.New(slog.DiscardHandler))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return h
+	}
+	h := open()
+	ids := programmetest.NewIDs(9)
+	student, request, made := ids.Next(), ids.Next(), func() programme.Made { return programme.Made{ID: ids.Next()} }
+	lead := programme.Actor{Staff: ids.Next(), Name: "Ines", Roles: []programme.Role{programme.Lead, programme.Instructor}}
+	tech := programme.Actor{Staff: ids.Next(), Name: "Bertil", Roles: []programme.Role{programme.Technician}}
+	must := func(err error) {
+		t.Helper()
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	_, err := h.cases.AddStudent(ctx, lead, made(), student, programme.StudentDetails{NameUsed: "Orla", BirthDate: programme.Date{Year: 1992, Month: 5, Day: 2}})
+	must(err)
+	var all []programme.NewFinding
+	for id, v := range map[string]string{"height_cm": "165", "mass_kg": "60"} {
+		all = append(all, programme.NewFinding{Made: made(), Finding: programme.Finding{FindingKey: programme.FindingKey{Finding: id}, Value: v}})
+	}
+	_, err = h.cases.RecordFindings(ctx, lead, student, all)
+	must(err)
+	side := binding.Side{SoleMM: 305, Standard: binding.SoleAlpineA, Boot: "Larch 90"}
+	_, err = h.cases.AskBinding(ctx, lead, programme.Made{ID: request}, student, programme.BindingGear{Left: side, Right: side, Type: binding.Type1})
+	must(err)
+	ski := programme.BindingSki{Toe: 4.5, Heel: 4.5, TwistNM: []float64{43, 43, 43}, LeanNM: []float64{165, 165, 165}}
+	day := programme.Date{Year: 2027, Month: 1, Day: 14}
+	_, err = h.cases.RecordBindingTest(ctx, tech, made(), student, programme.BindingRecord{Request: request, Left: ski, Right: ski, Technician: "Bertil Osk", Instrument: "bench",
+		TestedOn: day, ValidUntil: day.AddMonths(12), Signed: true})
+	must(err)
+	must(h.Close())
+
+	// Nothing of it lies readable in the file.
+	raw, err := os.ReadFile(at.data)
+	must(err)
+	for _, word := range []string{"Larch 90", "Bertil Osk"} {
+		if bytes.Contains(raw, []byte(word)) {
+			t.Errorf("%q lies readable in the file", word)
+		}
+	}
+	h = open()
+	defer h.Close()
+	r, err := h.cases.StudentAt(ctx, tech, student, programme.AsOf{})
+	must(err)
+	b, ok := r.Binding()
+	if !ok || b.Status != programme.BindingInUse || b.Record.Verdict.Row != "J" || b.Sheet.Left.Boot != "Larch 90" || *b.Sheet.MassKG != 60 {
+		t.Fatalf("read back: %+v", b)
+	}
+	pdf, err := printSheet(ctx, page.SheetOrder{ID: b.ID, Name: r.NameUsed, MadeAt: b.MadeAt, Sheet: b.Sheet})
+	if err != nil || !bytes.HasPrefix(pdf, []byte("%PDF")) {
+		t.Fatalf("%.20q, %v", pdf, err)
+	}
+	must(h.cases.ForgetStudent(ctx, lead, student))
+	r, err = h.cases.StudentAt(ctx, lead, student, programme.AsOf{})
+	if err == nil && (len(r.Bindings) > 0 || !r.Forgotten) {
+		t.Errorf("forgotten, but %+v", r.Bindings)
 	}
 }
