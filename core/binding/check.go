@@ -268,7 +268,10 @@ func (t *table) compare(f found, got float64, of func(int) (float64, bool)) (Wor
 	}
 	beyond := func(limit float64) bool { return !same(got, limit) && (got-limit)*float64(step) > 0 }
 	one, ok := at(f.row + step)
-	if !ok {
+	switch next := f.row + step; {
+	case next < 0 || next >= len(t.rows):
+		return Inspect, "Beyond the last row that is printed: inspect."
+	case !ok:
 		return Refer, "It lies " + side + " the row, and no neighbour is printed to compare it with."
 	}
 	if !beyond(one) {

@@ -158,6 +158,29 @@ func TestTolerance(t *testing.T) {
 	}
 }
 
+// Where no neighbour is printed, nothing is filled in: an indicator value other
+// than the row's is the technician's to judge (row D at 300 mm prints 1.25, row C
+// nothing), and a torque beyond the last row, O with 91 and 380, is inspected.
+func TestTheTableEnds(t *testing.T) {
+	d := skier(23, 125, 12, "1", 300)
+	for z, want := range map[float64]binding.Word{1.25: "accepted", 1: "refer", 1.5: "accepted", 1.75: "readjust"} {
+		v, err := binding.Check(d, record(z, 17, 64))
+		if err != nil || v.Row != "D" || v.Word != want || v.Torques != binding.Accepted {
+			t.Errorf("%v: %s in row %s (%v), want %s", z, v.Word, v.Row, err, want)
+		}
+	}
+	o := skier(94, 200, 30, "3+", 310)
+	for twist, want := range map[float64]binding.Word{91: "accepted", 78: "accepted", 66.9: "inspect", 92: "inspect", 300: "inspect"} {
+		v, err := binding.Check(o, record(11, twist, 380))
+		if err != nil || v.Row != "O" || v.Word != want {
+			t.Errorf("%v: %s in row %s (%v), want %s", twist, v.Word, v.Row, err, want)
+		}
+	}
+	if ty, err := binding.ParseType(" unsure "); err != nil || ty != binding.TypeUnsure {
+		t.Errorf("unsure is %q, %v", ty, err)
+	}
+}
+
 // Three tests in each direction, and the median counts: one slip among three
 // changes nothing, wherever it stands.
 func TestMedian(t *testing.T) {

@@ -78,6 +78,8 @@ func TestRequestAndTest(t *testing.T) {
 	tech.Press("Record and sign", map[string]string{"valid_until": "2027-12-31"}).Is(http.StatusOK).
 		Says("Saved: what the technician recorded.", "In use", "Plausible: within one row", "Row K of the printed table", "Brannoc Iveson, signed", "50, 51, 49 N m", "Valid until Fri 31 Dec 2027", "How the row was found")
 	tech.Get("/bindings").Says("No request waits.")
+	c.Get(strings.TrimSuffix(base, "/binding")).Says("Bindings: Recorded and signed by the technician, and plausible.")
+	s.Client(s.Cookies[programme.MedicalReviewer]).Get(strings.TrimSuffix(base, "/binding")).SaysNot("Recorded and signed by the technician")
 	c.Get(base).Says("5.5", "Recorded by the technician")
 	// The sheet stays the question: what came back is on the page alone.
 	c.Get(sheet)

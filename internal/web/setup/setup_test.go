@@ -89,11 +89,14 @@ func TestSheet(t *testing.T) {
 	gear.Get(base+"/set-up").Press("Sign this set-up", nil).Is(http.StatusOK).Says("Signed by two people", "Ines", "Edmund")
 	gear.SaysNot("Measure again")
 
+	c.Get(base).Says("Outrigger handle, signed: left 5 cm, right 5 cm")
+
 	// Gear changes: void, with the reason; a new version is made.
 	gear.Get(base+"/set-up").Link("Write down that gear changed").Press("The gear changed", nil).Is(http.StatusUnprocessableEntity).Says("Say what changed.", "Say on which side.")
 	gear.Press("The gear changed", map[string]string{"what": "boots", "side": "none", "note": "one size up"}).Is(http.StatusOK).
 		Says("Saved: the gear changed.", "Void", "Why it was reopened", "Boots: changed on 2027-01-14 (one size up).", "Measure and sign anew.")
 	gear.Link("Propose a new version").Press("Propose from the answer", nil).Is(http.StatusOK).Says("Version 2", "Other versions", "Version 1", "Reopened: Boots: changed")
+	c.Get(base).Says("Set-up sheet: Not everything is measured").SaysNot("signed: left")
 	gear.Link("Version 1").Is(http.StatusOK).Says("This is version 1.", "62.5 cm", "Signatures", "Edmund").SaysNot("Sign this set-up")
 }
 

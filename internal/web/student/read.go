@@ -124,6 +124,7 @@ func lines(d page.Decided) []line {
 		}
 		set.Says = append(set.Says, one.Asks+": "+one.Short())
 	}
+	set.Says = append(set.Says, gear(d)...)
 	start := line{Title: "Start here"}
 	for _, id := range []string{"plan", "terrain"} {
 		if x, ok := a.Axis(id); ok && !x.Open {
