@@ -81,7 +81,13 @@ func TestKillServer(t *testing.T) {
 				}
 			})
 		}
-		time.Sleep(time.Duration(20+random.IntN(120)) * time.Millisecond)
+		// In three rounds of four the clock starts with the first answer, so that a
+		// slow machine tries the same; in the others the kill may come before.
+		count := func() int { mu.Lock(); defer mu.Unlock(); return len(acked) }
+		for before, limit := count(), time.Now().Add(20*time.Second); round%4 != 0 && count() == before && time.Now().Before(limit); {
+			time.Sleep(time.Millisecond)
+		}
+		time.Sleep(time.Duration(random.IntN(100)) * time.Millisecond)
 		s.kill()
 		close(stop)
 		all.Wait()
@@ -107,7 +113,7 @@ func TestKillServer(t *testing.T) {
 			t.Errorf("there more than once: %s", text)
 		}
 	}
-	if len(acked) < *kills/4 {
+	if len(acked) < *kills/2 {
 		t.Errorf("only %d notes were acknowledged in %d rounds: the test did not try what it says", len(acked), *kills)
 	}
 	if all := strings.Count(page, ">Round "); all != len(acked) {
