@@ -211,7 +211,9 @@ func (p *projection) take(pl *place) {
 		}
 	default:
 		var mine bool
-		ok, mine = p.takeGear(pl.root.ID, f, from)
+		if ok, mine = p.takeGear(pl.root.ID, f, from); !mine {
+			ok, mine = p.takeHill(f, from)
+		}
 		ok = ok && mine
 	}
 	if !ok {

@@ -147,6 +147,7 @@ type Record struct {
 	SetUps      []SetUpState        // versions of the set-up sheet, oldest first
 	GearChanges []GearChangeState   // oldest first
 	Bindings    []BindingState      // requests to the technician with what came back, oldest first
+	Hill        OnHill              // slope and lift, lift times, stops
 	Log         []Entry             // every fact, oldest first
 	Forgotten   bool                // the student's text was destroyed
 

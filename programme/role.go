@@ -59,6 +59,10 @@ const (
 	RequestBinding Action = "request_binding"  // ask a technician
 	ReadBinding    Action = "read_binding"     // requests to the technician, and what came back
 	RecordBinding  Action = "record_binding"   // what a technician set and measured
+	ReadHill       Action = "read_hill"        // slopes, lifts, days and timed glides; nothing about students
+	WriteHill      Action = "write_hill"       // slopes and lifts
+	WriteDay       Action = "write_day"        // forecast, snow and timed glides of a day
+	PlanHill       Action = "plan_hill"        // a student's slope and lift, lift times, measured stops
 	ManageStaff    Action = "manage_staff"     // add staff, change roles, end their time
 	ManageSettings Action = "manage_settings"  // change and sign off the programme's numbers
 	ReadLog        Action = "read_log"         // who opened which medical detail
@@ -87,6 +91,10 @@ var Permissions = map[Action][]Role{
 	RequestBinding: {Instructor, Lead, EquipmentLead},
 	ReadBinding:    {Instructor, Lead, EquipmentLead, Technician},
 	RecordBinding:  {Technician},
+	ReadHill:       {Instructor, Lead, Scheduler, EquipmentLead, Technician, MedicalReviewer},
+	WriteHill:      {Instructor, Lead},
+	WriteDay:       {Instructor, Lead, Scheduler},
+	PlanHill:       {Instructor, Lead},
 	ManageStaff:    {Lead},
 	ManageSettings: {Lead},
 	ReadLog:        {Lead, MedicalReviewer},

@@ -172,7 +172,7 @@ func (r *Record) redact(a Actor) {
 	}
 	if !a.May(ReadWork) {
 		r.Findings, r.history, r.Evaluations, r.Notes, r.Cards, r.Log = nil, nil, nil, nil, nil, nil
-		r.SetUps, r.GearChanges = nil, nil
+		r.SetUps, r.GearChanges, r.Hill = nil, nil, OnHill{}
 	}
 	if !a.May(ReadBinding) {
 		r.Bindings = nil

@@ -110,6 +110,26 @@ type UseCases interface {
 	// first.
 	WaitingBindings(ctx context.Context, a Actor) ([]WaitingBinding, error)
 
+	// HillAt returns the programme's slopes, lifts, days and timed glides as of a
+	// moment.
+	HillAt(ctx context.Context, a Actor, at AsOf) (Hill, error)
+	// PutSlope and PutLift add a slope or a lift or change one (same id); a name
+	// that another one in use has is CodeConflict. PutDay records a day anew.
+	PutSlope(ctx context.Context, a Actor, m Made, d SlopeDetails) (Receipt, error)
+	PutLift(ctx context.Context, a Actor, m Made, d LiftDetails) (Receipt, error)
+	PutDay(ctx context.Context, a Actor, m Made, d DayDetails) (Receipt, error)
+	// RecordGlides records timed glides; CorrectGlides puts others in their
+	// place, RetractGlides takes them back.
+	RecordGlides(ctx context.Context, a Actor, m Made, g TimedGlides) (Receipt, error)
+	CorrectGlides(ctx context.Context, a Actor, m Made, earlier ID, g TimedGlides) (Receipt, error)
+	RetractGlides(ctx context.Context, a Actor, m Made, earlier ID, why Retraction) (Receipt, error)
+	// ChooseHill records where a student skis next, RecordLiftTimes what was
+	// timed with them for a lift, RecordStops how they stopped. A slope or lift
+	// that is not there is CodeNotFound, one no longer used CodeConflict.
+	ChooseHill(ctx context.Context, a Actor, m Made, student ID, c HillChoice) (Receipt, error)
+	RecordLiftTimes(ctx context.Context, a Actor, m Made, student ID, t LiftTimes) (Receipt, error)
+	RecordStops(ctx context.Context, a Actor, m Made, student ID, st MeasuredStops) (Receipt, error)
+
 	// PutStaff adds a staff member or changes one (same StaffDetails.Staff). The
 	// last lead can neither end nor lose that role (CodeConflict).
 	PutStaff(ctx context.Context, a Actor, m Made, d StaffDetails) (Receipt, error)
