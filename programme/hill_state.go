@@ -6,9 +6,7 @@ import (
 	"slices"
 	"strings"
 
-	"firnhand/core/cold"
-	"firnhand/core/effort"
-	"firnhand/core/lift"
+	"firnhand/core/entry"
 	"firnhand/core/quantity"
 	"firnhand/core/slope"
 )
@@ -31,19 +29,10 @@ func of[T quantity.Scalar](v *float64) *T {
 
 // hillFault turns a refusal of the engines into the one shape of errors.
 func hillFault(err error) error {
-	var s *slope.Error
-	var l *lift.Error
-	var c *cold.Error
-	var e *effort.Error
+	var e *entry.Error
 	switch {
 	case err == nil:
 		return nil
-	case errors.As(err, &s):
-		return Refuse(CodeInvalid, "%s", s.Sentence)
-	case errors.As(err, &l):
-		return Refuse(CodeInvalid, "%s", l.Sentence)
-	case errors.As(err, &c):
-		return Refuse(CodeInvalid, "%s", c.Sentence)
 	case errors.As(err, &e):
 		return Refuse(CodeInvalid, "%s", e.Sentence)
 	}

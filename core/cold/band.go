@@ -4,6 +4,7 @@ import (
 	"math"
 	"sync"
 
+	"firnhand/core/entry"
 	"firnhand/core/quantity"
 	"firnhand/core/source"
 )
@@ -63,7 +64,7 @@ func BandOf(c Chill) (b Band, ok bool) {
 // elsewhere ok is false and outside says why.
 func Frostbite(air quantity.Celsius, wind quantity.MetrePerSecond) (minutes float64, outside string, ok bool) {
 	k := known()
-	if first(boundAir.check(float64(air)), boundWind.check(float64(wind))) != nil {
+	if entry.First(boundAir.Check(float64(air)), boundWind.Check(float64(wind))) != nil {
 		return 0, "The air or the wind is not a usable number.", false
 	}
 	v, t := wind.KilometresPerHour(), float64(air)

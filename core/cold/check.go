@@ -1,6 +1,7 @@
 package cold
 
 import (
+	"firnhand/core/entry"
 	"firnhand/core/finding"
 	"firnhand/core/quantity"
 )
@@ -27,7 +28,7 @@ type Limits struct {
 }
 
 func (l Limits) check() error {
-	return first(boundStop.check(float64(l.Stop)), boundStop.check(float64(l.StopReduced)), boundEvery.check(float64(l.Look)))
+	return entry.First(boundStop.Check(float64(l.Stop)), boundStop.Check(float64(l.StopReduced)), boundEvery.Check(float64(l.Look)))
 }
 
 // Watch is what the cold asks for.
@@ -60,7 +61,7 @@ func Look(f Freezing, feel Feel, by Limits) (Watch, error) {
 	case Reduced, Missing, NotKnown:
 		w.StopAt = whole.Round(max(float64(by.StopReduced), float64(by.Stop)))
 	default:
-		return Watch{}, refuse("unknown_feel", "Feeling is one of full, reduced, missing, unknown.")
+		return Watch{}, entry.Refuse("unknown_feel", "Feeling is one of full, reduced, missing, unknown.")
 	}
 	chill := f.Chill.Printed()
 	w.ToStop = chill - w.StopAt

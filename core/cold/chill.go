@@ -4,6 +4,7 @@ import (
 	"math"
 	"sync"
 
+	"firnhand/core/entry"
 	"firnhand/core/quantity"
 	"firnhand/core/source"
 )
@@ -85,13 +86,13 @@ func (c Chill) Fahrenheit() float64 { return c.Value.Fahrenheit() }
 // the form counts it goes in a straight line to the air temperature in calm,
 // so that it has no jump.
 func Of(by Form, air quantity.Celsius, wind quantity.MetrePerSecond) (Chill, error) {
-	if err := first(boundAir.check(float64(air)), boundWind.check(float64(wind))); err != nil {
+	if err := entry.First(boundAir.Check(float64(air)), boundWind.Check(float64(wind))); err != nil {
 		return Chill{}, err
 	}
 	k := known()
 	f, ok := k.forms[by]
 	if !ok {
-		return Chill{}, refuse("unknown_form", "Wind chill has two forms: celsius and fahrenheit.")
+		return Chill{}, entry.Refuse("unknown_form", "Wind chill has two forms: celsius and fahrenheit.")
 	}
 	c := Chill{Form: by, Air: air, Wind: wind, Value: air}
 	// The conversion to Fahrenheit and back must not push 50 °F out.
@@ -137,7 +138,7 @@ func text(v float64, decimals int) string { return quantity.Decimals(decimals).T
 // the wind at the face that the formula takes: 0.667 of the wind at 10 m and
 // the walk.
 func Felt(wind, own quantity.MetrePerSecond) (quantity.MetrePerSecond, error) {
-	if err := first(boundWind.check(float64(wind)), boundOwn.check(float64(own))); err != nil {
+	if err := entry.First(boundWind.Check(float64(wind)), boundOwn.Check(float64(own))); err != nil {
 		return 0, err
 	}
 	k := known()
@@ -153,7 +154,7 @@ func Felt(wind, own quantity.MetrePerSecond) (quantity.MetrePerSecond, error) {
 // another height, by the average fall of 6.5 K a kilometre. On clear calm
 // nights and mornings a valley may be the colder place.
 func AtHeight(air quantity.Celsius, station, slope quantity.Metre) (quantity.Celsius, error) {
-	if err := first(boundAir.check(float64(air)), boundHeight.check(float64(station)), boundHeight.check(float64(slope))); err != nil {
+	if err := entry.First(boundAir.Check(float64(air)), boundHeight.Check(float64(station)), boundHeight.Check(float64(slope))); err != nil {
 		return 0, err
 	}
 	const metresPerKilometre = 1000

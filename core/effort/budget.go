@@ -1,6 +1,7 @@
 package effort
 
 import (
+	"firnhand/core/entry"
 	"firnhand/core/quantity"
 )
 
@@ -13,11 +14,11 @@ type Capacity struct {
 // NewCapacity returns a capacity. Give value three times where no range is
 // known.
 func NewCapacity(value, low, high float64) (Capacity, error) {
-	if err := first(boundOxygen.check(value), boundOxygen.check(low), boundOxygen.check(high)); err != nil {
+	if err := entry.First(boundOxygen.Check(value), boundOxygen.Check(low), boundOxygen.Check(high)); err != nil {
 		return Capacity{}, err
 	}
 	if low > value || value > high {
-		return Capacity{}, refuse("order", "The low end of a range must not lie above its value, nor the value above the high end.")
+		return Capacity{}, entry.Refuse("order", "The low end of a range must not lie above its value, nor the value above the high end.")
 	}
 	return Capacity{value, low, high}, nil
 }
@@ -49,10 +50,10 @@ type Share struct {
 // whole percents, as they are printed.
 func ShareOf(r Rate, c Capacity) (Share, error) {
 	if !r.Known {
-		return Share{}, refuse("unknown_rate", "The rate is not known, so its share of the capacity is not known either.")
+		return Share{}, entry.Refuse("unknown_rate", "The rate is not known, so its share of the capacity is not known either.")
 	}
 	if c == (Capacity{}) {
-		return Share{}, refuse("unknown_capacity", "The capacity is not known.")
+		return Share{}, entry.Refuse("unknown_capacity", "The capacity is not known.")
 	}
 	pct := quantity.Must(quantity.NewRange(quantity.Ratio(OxygenOf(r.PerKg.Value())/c.value), quantity.Ratio(OxygenOf(r.PerKg.Low())/c.high), quantity.Ratio(OxygenOf(r.PerKg.High())/c.low)))
 	s := Share{Pct: pct, Load: loadOf(pct.Value()), Worst: loadOf(pct.High())}
@@ -84,11 +85,11 @@ func loadOf(share quantity.Ratio) Load {
 // tiring beyond what the sources keep work to: low and high by the two ends of
 // the share, value in their middle. It is in kilocalories, rest included.
 func Budget(c Capacity, mass quantity.Kilogram, time quantity.Second) (value, low, high float64, err error) {
-	if err := first(boundMass.check(float64(mass)), boundTime.check(float64(time))); err != nil {
+	if err := entry.First(boundMass.Check(float64(mass)), boundTime.Check(float64(time))); err != nil {
 		return 0, 0, 0, err
 	}
 	if c == (Capacity{}) {
-		return 0, 0, 0, refuse("unknown_capacity", "The capacity is not known.")
+		return 0, 0, 0, entry.Refuse("unknown_capacity", "The capacity is not known.")
 	}
 	f := figures()
 	at := func(vo2, sharePct float64) float64 {
@@ -116,11 +117,11 @@ func Murrell() Standard {
 // the share that is kept up, never above Murrell's; at rest one metabolic
 // equivalent. Where that leaves no work above rest, outside says so.
 func StandardOf(c Capacity, mass quantity.Kilogram) (s Standard, outside []string, err error) {
-	if err := first(boundMass.check(float64(mass))); err != nil {
+	if err := entry.First(boundMass.Check(float64(mass))); err != nil {
 		return Standard{}, nil, err
 	}
 	if c == (Capacity{}) {
-		return Standard{}, nil, refuse("unknown_capacity", "The capacity is not known.")
+		return Standard{}, nil, entry.Refuse("unknown_capacity", "The capacity is not known.")
 	}
 	f := figures()
 	share, _ := quantity.Percent(f.shareLow)
@@ -139,11 +140,11 @@ func StandardOf(c Capacity, mass quantity.Kilogram) (s Standard, outside []strin
 // up to the limit, and always less than the work where the limit lies above
 // rest.
 func Rest(work quantity.Second, at quantity.Watt, by Standard) (quantity.Second, error) {
-	if err := first(boundTime.check(float64(work)), boundPower.check(float64(at)), boundPower.check(float64(by.Limit)), boundPower.check(float64(by.Resting))); err != nil {
+	if err := entry.First(boundTime.Check(float64(work)), boundPower.Check(float64(at)), boundPower.Check(float64(by.Limit)), boundPower.Check(float64(by.Resting))); err != nil {
 		return 0, err
 	}
 	if by.Limit < by.Resting {
-		return 0, refuse("order", "The work above which rest is owed must not lie below the work at rest.")
+		return 0, entry.Refuse("order", "The work above which rest is owed must not lie below the work at rest.")
 	}
 	if at <= by.Limit {
 		return 0, nil

@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"firnhand/core/entry"
 	"firnhand/core/quantity"
 	"firnhand/core/source"
 )
@@ -48,7 +49,7 @@ func (m Multiplier) Apply(r Rate) Rate {
 
 // Given returns a multiplier somebody else has found.
 func Given(ratio float64) (Multiplier, error) {
-	if err := first(boundRatio.check(ratio)); err != nil {
+	if err := entry.First(boundRatio.Check(ratio)); err != nil {
 		return Multiplier{}, err
 	}
 	r := quantity.Must(quantity.Exactly(quantity.Ratio(ratio)))
@@ -61,12 +62,12 @@ func Given(ratio float64) (Multiplier, error) {
 // it that people choose the pace at which they use about the oxygen everybody
 // uses at theirs, and is never below one: an assumption, so not verified.
 func FromWalk(distance quantity.Metre, time quantity.Second, measured *float64) (Multiplier, error) {
-	if err := first(boundWalk.check(float64(distance)), boundWalkTime.check(float64(time))); err != nil {
+	if err := entry.First(boundWalk.Check(float64(distance)), boundWalkTime.Check(float64(time))); err != nil {
 		return Multiplier{}, err
 	}
 	c := figures()
 	speed := float64(distance) / float64(time)
-	if err := first(boundSpeed.check(speed)); err != nil {
+	if err := entry.First(boundSpeed.Check(speed)); err != nil {
 		return Multiplier{}, err
 	}
 	level := lcda(speed, 0)
@@ -75,7 +76,7 @@ func FromWalk(distance quantity.Metre, time quantity.Second, measured *float64) 
 		m.Notes = append(m.Notes, "Faster than the walks the equation was measured on.")
 	}
 	if measured != nil {
-		if err := first(boundOxygen.check(*measured)); err != nil {
+		if err := entry.First(boundOxygen.Check(*measured)); err != nil {
 			return Multiplier{}, err
 		}
 		m.Ratio = ratioOver(*measured, *measured, *measured, level)
@@ -164,5 +165,5 @@ func OfGroup(words string) (Multiplier, error) {
 			return m, nil
 		}
 	}
-	return Multiplier{}, refuse("unknown_group", "There is no published multiplier for that group.")
+	return Multiplier{}, entry.Refuse("unknown_group", "There is no published multiplier for that group.")
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 	"strconv"
 
+	"firnhand/core/entry"
 	"firnhand/core/quantity"
 	"firnhand/core/source"
 )
@@ -12,7 +13,7 @@ import (
 // much height, by the ACSM equation; one step is up and down again. Its range
 // is one standard error.
 func Step(height quantity.Metre, perMinute float64) (Rate, error) {
-	if err := first(boundHeight.check(float64(height)), boundRate.check(perMinute)); err != nil {
+	if err := entry.First(boundHeight.Check(float64(height)), boundRate.Check(perMinute)); err != nil {
 		return Rate{}, err
 	}
 	c := figures()
@@ -56,18 +57,18 @@ type Climb struct {
 // counts the coming down as well and so lies above; the low end lifts the body
 // with a fifth of the energy used.
 func SideStep(width quantity.Metre, slope quantity.Radian, perMinute float64) (Climb, error) {
-	if err := first(boundHeight.check(float64(width)), boundGrade.check(slope.GradePercent()), boundRate.check(perMinute)); err != nil {
+	if err := entry.First(boundHeight.Check(float64(width)), boundGrade.Check(slope.GradePercent()), boundRate.Check(perMinute)); err != nil {
 		return Climb{}, err
 	}
 	if slope < 0 {
-		return Climb{}, refuse("out_of_range", "Side steps are counted up the slope: give the slope as a positive number.")
+		return Climb{}, entry.Refuse("out_of_range", "Side steps are counted up the slope: give the slope as a positive number.")
 	}
 	return sideStep(quantity.Metre(float64(width)*math.Sin(float64(slope))), perMinute)
 }
 
 // Rising is [SideStep] where the height won with each step is known.
 func Rising(rise quantity.Metre, perMinute float64) (Climb, error) {
-	if err := first(boundHeight.check(float64(rise)), boundRate.check(perMinute)); err != nil {
+	if err := entry.First(boundHeight.Check(float64(rise)), boundRate.Check(perMinute)); err != nil {
 		return Climb{}, err
 	}
 	return sideStep(rise, perMinute)
@@ -113,12 +114,12 @@ func Activity(code string) (Rate, Listed, error) {
 			return r.note("Counts the time in motion only, not the waiting and riding between; adults."), l, err
 		}
 	}
-	return Rate{}, Listed{}, refuse("unknown_activity", "There is no activity with the code "+strconv.Quote(code)+" in the list kept here.")
+	return Rate{}, Listed{}, entry.Refuse("unknown_activity", "There is no activity with the code "+strconv.Quote(code)+" in the list kept here.")
 }
 
 // Equivalents returns the rate of so many metabolic equivalents.
 func Equivalents(met float64) (Rate, error) {
-	if err := first(boundMET.check(met)); err != nil {
+	if err := entry.First(boundMET.Check(met)); err != nil {
 		return Rate{}, err
 	}
 	v := met * figures().rest

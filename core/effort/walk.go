@@ -3,6 +3,7 @@ package effort
 import (
 	"math"
 
+	"firnhand/core/entry"
 	"firnhand/core/quantity"
 	"firnhand/core/source"
 )
@@ -15,7 +16,7 @@ const healthy = "Measured on healthy adults; a changed gait costs more."
 // level, up and down; at no speed it is standing. Its range is one standard
 // error of estimate.
 func Walk(speed quantity.MetrePerSecond, gradePct float64) (Rate, error) {
-	if err := first(boundSpeed.check(float64(speed)), boundGrade.check(gradePct)); err != nil {
+	if err := entry.First(boundSpeed.Check(float64(speed)), boundGrade.Check(gradePct)); err != nil {
 		return Rate{}, err
 	}
 	c := figures()
@@ -54,7 +55,7 @@ type Terrain struct {
 
 // Factor returns ground with a given terrain factor.
 func Factor(eta float64) (Terrain, error) {
-	if err := first(boundEta.check(eta)); err != nil {
+	if err := entry.First(boundEta.Check(eta)); err != nil {
 		return Terrain{}, err
 	}
 	r, _ := quantity.Exactly(quantity.Ratio(eta))
@@ -68,7 +69,7 @@ func Surfaces() []string { return source.Table("terrain_factors").Names("surface
 func Surface(name string) (Terrain, error) {
 	row, ok := source.Table("terrain_factors").Where("surface", name).Only()
 	if !ok {
-		return Terrain{}, refuse("unknown_surface", "There is no terrain factor for that ground.")
+		return Terrain{}, entry.Refuse("unknown_surface", "There is no terrain factor for that ground.")
 	}
 	eta, _ := row.Number("eta")
 	t, err := Factor(eta)
@@ -81,7 +82,7 @@ func Surface(name string) (Terrain, error) {
 // published fit. They agree to about 5 cm, and beyond 10 cm they part so far
 // that no factor is given but that of 10 cm.
 func Snow(sinkage quantity.Metre) (Terrain, error) {
-	if err := first(boundSinkage.check(float64(sinkage))); err != nil {
+	if err := entry.First(boundSinkage.Check(float64(sinkage))); err != nil {
 		return Terrain{}, err
 	}
 	c := figures()
@@ -106,7 +107,7 @@ func Snow(sinkage quantity.Metre) (Terrain, error) {
 // not be below the level: going down the equation falls without end, and the
 // rate is then unknown.
 func WalkLoaded(body, load quantity.Kilogram, on Terrain, speed quantity.MetrePerSecond, gradePct float64) (Rate, error) {
-	if err := first(boundMass.check(float64(body)), boundLoad.check(float64(load)), boundSpeed.check(float64(speed)), boundGrade.check(gradePct)); err != nil {
+	if err := entry.First(boundMass.Check(float64(body)), boundLoad.Check(float64(load)), boundSpeed.Check(float64(speed)), boundGrade.Check(gradePct)); err != nil {
 		return Rate{}, err
 	}
 	c := figures()
@@ -136,7 +137,7 @@ func WalkLoaded(body, load quantity.Kilogram, on Terrain, speed quantity.MetrePe
 // WalkOxygen returns the rate of walking by the ACSM equation. Below the level
 // it is unknown.
 func WalkOxygen(speed quantity.MetrePerSecond, gradePct float64) (Rate, error) {
-	if err := first(boundSpeed.check(float64(speed)), boundGrade.check(gradePct)); err != nil {
+	if err := entry.First(boundSpeed.Check(float64(speed)), boundGrade.Check(gradePct)); err != nil {
 		return Rate{}, err
 	}
 	if gradePct < 0 {

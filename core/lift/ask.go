@@ -4,6 +4,7 @@ import (
 	"strconv"
 	"strings"
 
+	"firnhand/core/entry"
 	"firnhand/core/finding"
 	"firnhand/core/quantity"
 	"firnhand/core/source"
@@ -38,12 +39,12 @@ type Ask struct {
 // the load, from [Between]; nil where nothing was computed.
 func Asking(r Rider, at *Reach) (Ask, error) {
 	if r.SinceCheck != nil {
-		if err := first(boundMinutes.check(r.SinceCheck.Minutes())); err != nil {
+		if err := entry.First(boundMinutes.Check(r.SinceCheck.Minutes())); err != nil {
 			return Ask{}, err
 		}
 	}
 	if at != nil && at.Limit < 0 {
-		return Ask{}, refuse("out_of_range", "A speed to ask for must not lie below zero.")
+		return Ask{}, entry.Refuse("out_of_range", "A speed to ask for must not lie below zero.")
 	}
 	a := Ask{Refusals: r.refusals(), Waits: r.waits(), People: r.people()}
 	switch {

@@ -3,6 +3,7 @@ package lift
 import (
 	"math"
 
+	"firnhand/core/entry"
 	"firnhand/core/quantity"
 	"firnhand/core/source"
 )
@@ -54,9 +55,9 @@ func Solve(g Given) (Line, error) {
 	case g.Speed != nil && g.Spacing != nil:
 		l.Interval = quantity.Second(float64(*g.Spacing) / float64(*g.Speed))
 	case g.PerHour != nil:
-		return Line{}, refuse("missing", "People an hour need the places of a carrier with them.")
+		return Line{}, entry.Refuse("missing", "People an hour need the places of a carrier with them.")
 	default:
-		return Line{}, refuse("missing", "Give the interval, or speed and spacing, or people an hour and places.")
+		return Line{}, entry.Refuse("missing", "Give the interval, or speed and spacing, or people an hour and places.")
 	}
 	switch {
 	case g.Speed == nil && g.Spacing != nil:
@@ -70,33 +71,33 @@ func Solve(g Given) (Line, error) {
 func (g Given) check() error {
 	var errs []*Error
 	if g.Speed != nil {
-		errs = append(errs, boundSpeed.check(float64(*g.Speed)))
+		errs = append(errs, boundSpeed.Check(float64(*g.Speed)))
 	}
 	if g.Interval != nil {
-		errs = append(errs, boundInterval.check(float64(*g.Interval)))
+		errs = append(errs, boundInterval.Check(float64(*g.Interval)))
 	}
 	if g.Spacing != nil {
-		errs = append(errs, boundSpacing.check(float64(*g.Spacing)))
+		errs = append(errs, boundSpacing.Check(float64(*g.Spacing)))
 	}
 	if g.Seats != 0 {
-		errs = append(errs, boundSeats.check(float64(g.Seats)))
+		errs = append(errs, boundSeats.Check(float64(g.Seats)))
 	}
 	if g.PerHour != nil {
-		errs = append(errs, boundPerHour.check(*g.PerHour))
+		errs = append(errs, boundPerHour.Check(*g.PerHour))
 	}
-	return first(errs...)
+	return entry.First(errs...)
 }
 
 // agrees refuses figures that contradict each other.
 func (l Line) agrees(g Given) error {
 	off := func(a, b float64) bool { return math.Abs(a-b) > same*math.Max(a, b) }
 	if l.Speed > 0 && off(float64(l.Speed)*float64(l.Interval), float64(l.Spacing)) {
-		return refuse("contradiction", "Speed times interval is "+text(float64(l.Speed)*float64(l.Interval), 1)+" m, not the spacing of "+text(float64(l.Spacing), 1)+" m: one of the three is wrong.")
+		return entry.Refuse("contradiction", "Speed times interval is "+text(float64(l.Speed)*float64(l.Interval), 1)+" m, not the spacing of "+text(float64(l.Spacing), 1)+" m: one of the three is wrong.")
 	}
 	if people, ok := l.PerHour(); ok && g.PerHour != nil && off(people, *g.PerHour) {
-		return refuse("contradiction", "An interval of "+text(float64(l.Interval), 1)+" s makes "+text(people, 0)+" people an hour, not "+text(*g.PerHour, 0)+".")
+		return entry.Refuse("contradiction", "An interval of "+text(float64(l.Interval), 1)+" s makes "+text(people, 0)+" people an hour, not "+text(*g.PerHour, 0)+".")
 	}
-	return first(boundInterval.check(float64(l.Interval)))
+	return entry.First(boundInterval.Check(float64(l.Interval)))
 }
 
 // PerHour returns the people an hour at full carriers; ok is false where the
@@ -111,7 +112,7 @@ func (l Line) PerHour() (people float64, ok bool) {
 // Slowed returns the line at a share of its speed: the spacing stays, the
 // interval grows.
 func (l Line) Slowed(share quantity.Ratio) (Line, error) {
-	if err := first(boundShare.check(float64(share))); err != nil {
+	if err := entry.First(boundShare.Check(float64(share))); err != nil {
 		return Line{}, err
 	}
 	l.Speed *= quantity.MetrePerSecond(share)
@@ -121,11 +122,11 @@ func (l Line) Slowed(share quantity.Ratio) (Line, error) {
 
 // At returns the line at another speed. The speed of the line must be known.
 func (l Line) At(speed quantity.MetrePerSecond) (Line, error) {
-	if err := first(boundSpeed.check(float64(speed))); err != nil {
+	if err := entry.First(boundSpeed.Check(float64(speed))); err != nil {
 		return Line{}, err
 	}
 	if l.Speed == 0 {
-		return Line{}, refuse("missing", "The speed of the lift is not known, so another speed says nothing about the interval.")
+		return Line{}, entry.Refuse("missing", "The speed of the lift is not known, so another speed says nothing about the interval.")
 	}
 	l.Interval = quantity.Second(float64(l.Spacing) / float64(speed))
 	l.Speed = speed
@@ -164,7 +165,7 @@ type Published struct {
 // takes to pull out. What is missing is left out. Being within is no
 // permission.
 func Compare(k Kind, l Line, onFoot bool, extension quantity.Second) ([]Published, error) {
-	if err := first(boundTime.check(float64(extension))); err != nil {
+	if err := entry.First(boundTime.Check(float64(extension))); err != nil {
 		return nil, err
 	}
 	var items []string
@@ -180,7 +181,7 @@ func Compare(k Kind, l Line, onFoot bool, extension quantity.Second) ([]Publishe
 	case Carpet:
 		items = []string{"snow conveyor, standard class", "snow conveyor, fast class"}
 	default:
-		return nil, refuse("unknown_kind", "A lift is one of fixed_chair, detachable_chair, t_bar, single, carpet.")
+		return nil, entry.Refuse("unknown_kind", "A lift is one of fixed_chair, detachable_chair, t_bar, single, carpet.")
 	}
 	var out []Published
 	for _, item := range items {

@@ -3,6 +3,7 @@ package lift
 import (
 	"math"
 
+	"firnhand/core/entry"
 	"firnhand/core/quantity"
 	"firnhand/core/source"
 )
@@ -24,20 +25,20 @@ type Student struct {
 func Measured(over quantity.Metre, times []quantity.Second) (quantity.Range[quantity.MetrePerSecond], error) {
 	var none quantity.Range[quantity.MetrePerSecond]
 	if len(times) == 0 {
-		return none, refuse("missing", "Time the student at least once, better three times.")
+		return none, entry.Refuse("missing", "Time the student at least once, better three times.")
 	}
 	sum, least, most := 0.0, math.Inf(1), 0.0
 	for _, t := range times {
-		if err := first(boundTime.check(float64(t))); err != nil {
+		if err := entry.First(boundTime.Check(float64(t))); err != nil {
 			return none, err
 		}
 		sum, least, most = sum+float64(t), min(least, float64(t)), max(most, float64(t))
 	}
-	if err := first(boundDistance.check(float64(over))); err != nil {
+	if err := entry.First(boundDistance.Check(float64(over))); err != nil {
 		return none, err
 	}
 	if !(least > 0) || over <= 0 {
-		return none, refuse("out_of_range", "A timed push needs a distance and times above zero.")
+		return none, entry.Refuse("out_of_range", "A timed push needs a distance and times above zero.")
 	}
 	d := float64(over)
 	v := quantity.MetrePerSecond(d * float64(len(times)) / sum)
@@ -49,7 +50,7 @@ func Measured(over quantity.Metre, times []quantity.Second) (quantity.Range[quan
 // greatest speed.
 func (s Student) Need() (quantity.Range[quantity.Second], error) {
 	var none quantity.Range[quantity.Second]
-	if err := first(spanOf(boundDistance, s.Distance), spanOf(boundWalk, s.Speed), spanOf(boundTime, s.Settle)); err != nil {
+	if err := entry.First(spanOf(boundDistance, s.Distance), spanOf(boundWalk, s.Speed), spanOf(boundTime, s.Settle)); err != nil {
 		return none, err
 	}
 	t := func(d quantity.Metre, v quantity.MetrePerSecond) quantity.Second {
@@ -106,7 +107,7 @@ var tenth = quantity.Decimals(1)
 // length. At the load line that is the time from the carrier before to their
 // own; at the unload it is the time to be clear before the next one comes.
 func Between(l Line, s Student, carrier quantity.Range[quantity.Metre], reserve quantity.Second) (Reach, error) {
-	if err := first(spanOf(boundCarrier, carrier), boundTime.check(float64(reserve)), boundInterval.check(float64(l.Interval))); err != nil {
+	if err := entry.First(spanOf(boundCarrier, carrier), boundTime.Check(float64(reserve)), boundInterval.Check(float64(l.Interval))); err != nil {
 		return Reach{}, err
 	}
 	need, err := s.Need()
@@ -115,7 +116,7 @@ func Between(l Line, s Student, carrier quantity.Range[quantity.Metre], reserve 
 	}
 	r := Reach{Need: need, Reserve: reserve}
 	if l.Speed > 0 && carrier.High() >= l.Spacing {
-		return Reach{}, refuse("contradiction", "Carriers of "+text(float64(carrier.High()), 1)+" m do not fit "+text(float64(l.Spacing), 1)+" m apart: check speed, interval and the length of the carrier.")
+		return Reach{}, entry.Refuse("contradiction", "Carriers of "+text(float64(carrier.High()), 1)+" m do not fit "+text(float64(l.Spacing), 1)+" m apart: check speed, interval and the length of the carrier.")
 	}
 	gap := func(m quantity.Metre) quantity.Second {
 		if l.Speed == 0 {
@@ -207,7 +208,7 @@ type Standing struct {
 // StandUp sets the time a student takes to stand against the zone in which
 // they must, at the speed of the line.
 func StandUp(l Line, zone quantity.Range[quantity.Metre], stand quantity.Range[quantity.Second], reserve quantity.Second) (Standing, error) {
-	if err := first(spanOf(boundDistance, zone), spanOf(boundTime, stand), boundTime.check(float64(reserve)), boundSpeed.check(float64(l.Speed))); err != nil {
+	if err := entry.First(spanOf(boundDistance, zone), spanOf(boundTime, stand), boundTime.Check(float64(reserve)), boundSpeed.Check(float64(l.Speed))); err != nil {
 		return Standing{}, err
 	}
 	v := float64(l.Speed)

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"firnhand/core/entry"
 	"firnhand/core/quantity"
 	"firnhand/core/source"
 )
@@ -148,14 +149,14 @@ type Ask struct {
 func (a Ask) check() error {
 	if a.needsMass() {
 		if !a.Mass.asked() {
-			return refuse("mass_needed", "The air or a line acts on the skier, so the mass with gear is needed.")
+			return entry.Refuse("mass_needed", "The air or a line acts on the skier, so the mass with gear is needed.")
 		}
-		if err := boundMass.span(a.Mass.Span); err != nil {
+		if err := checkSpan(boundMass, a.Mass.Span); err != nil {
 			return err
 		}
 	}
-	return first(boundGravity.check(a.Gravity), boundSlope.span(a.Slope.Span), boundAngle.check(a.Path), boundFriction.span(a.Friction.Span),
-		boundArea.span(a.DragArea.Span), boundDensity.span(a.Density.Span), boundWind.check(a.HeadWind), boundForce.check(a.Pull))
+	return entry.First(boundGravity.Check(a.Gravity), checkSpan(boundSlope, a.Slope.Span), boundAngle.Check(a.Path), checkSpan(boundFriction, a.Friction.Span),
+		checkSpan(boundArea, a.DragArea.Span), checkSpan(boundDensity, a.Density.Span), boundWind.Check(a.HeadWind), boundForce.Check(a.Pull))
 }
 
 func (a Ask) air() bool       { return a.DragArea.High > 0 && a.Density.High > 0 }
@@ -315,7 +316,7 @@ func AirAt(height float64) (Known, error) {
 	}
 	last := len(heights) - 1
 	if !(height >= heights[0] && height <= heights[last]) {
-		return Known{}, refuse("out_of_range", "The density of the air is known here from 0 to 3000 m above the sea; give the density itself.")
+		return Known{}, entry.Refuse("out_of_range", "The density of the air is known here from 0 to 3000 m above the sea; give the density itself.")
 	}
 	i := 0
 	for i+2 < len(heights) && heights[i+1] < height {
@@ -356,7 +357,7 @@ var snowRows = map[string]string{
 func FrictionOf(snow string) (Known, error) {
 	row, ok := snowRows[snow]
 	if !ok {
-		return Known{}, refuse("unknown_snow", "The kinds of snow known here are "+strings.Join(Snows(), ", ")+".")
+		return Known{}, entry.Refuse("unknown_snow", "The kinds of snow known here are "+strings.Join(Snows(), ", ")+".")
 	}
 	return rowOf("friction", row, "mu_low", "mu_high"), nil
 }

@@ -3,6 +3,7 @@ package slope
 import (
 	"math"
 
+	"firnhand/core/entry"
 	"firnhand/core/quantity"
 )
 
@@ -20,19 +21,19 @@ func (q Sliding) end() (kind string, v float64, err error) {
 	for _, e := range []struct {
 		kind  string
 		v     *float64
-		bound bound
+		bound entry.Bound
 	}{{"length", q.Length, boundLength}, {"drop", q.Drop, boundHeight}, {"time", q.Lasts, boundTime}} {
 		if e.v == nil {
 			continue
 		}
 		count++
 		kind, v = e.kind, *e.v
-		if bad := e.bound.check(v); bad != nil {
+		if bad := e.bound.Check(v); bad != nil {
 			return "", 0, bad
 		}
 	}
 	if count != 1 {
-		return "", 0, refuse("end_needed", "Give one end of the slide: a length, a fall of height, or a time.")
+		return "", 0, entry.Refuse("end_needed", "Give one end of the slide: a length, a fall of height, or a time.")
 	}
 	return kind, v, nil
 }
@@ -46,7 +47,7 @@ func (q Sliding) arrive(c choice, v0 float64, kind string, v float64) (Arrival, 
 	case "drop":
 		sin := math.Sin(c.Slope) * math.Cos(c.Path)
 		if v/sin < 0 || sin == 0 {
-			return Arrival{}, refuse("drop_direction", "On this path the height cannot change so: a rise is a fall below zero, and goes with a slope below zero.")
+			return Arrival{}, entry.Refuse("drop_direction", "On this path the height cannot change so: a rise is a fall below zero, and goes with a slope below zero.")
 		}
 		v /= sin
 	}
@@ -55,7 +56,7 @@ func (q Sliding) arrive(c choice, v0 float64, kind string, v float64) (Arrival, 
 
 // Answer slides.
 func (q Sliding) Answer() (*Answer, error) {
-	if err := first(asError(q.check()), boundSpeed.span(q.Speed.Span)); err != nil {
+	if err := entry.First(asError(q.check()), checkSpan(boundSpeed, q.Speed.Span)); err != nil {
 		return nil, err
 	}
 	kind, end, err := q.end()
@@ -169,16 +170,16 @@ type Balance struct {
 // or a steady speed stands for.
 func (q Balance) Answer() (*Answer, error) {
 	if q.FrictionForce != nil {
-		if err := first(boundForce.check(*q.FrictionForce), boundMass.span(q.Mass.Span), boundSlope.span(q.Slope.Span), boundGravity.check(q.Gravity)); err != nil {
+		if err := entry.First(boundForce.Check(*q.FrictionForce), checkSpan(boundMass, q.Mass.Span), checkSpan(boundSlope, q.Slope.Span), boundGravity.Check(q.Gravity)); err != nil {
 			return nil, err
 		}
 		weight := q.Mass.Value * q.Gravity * NormalLoad(q.Slope.Value, q.Path, q.Edges)
 		if weight < 1e-9 {
-			return nil, refuse("no_load", "On a wall nothing presses on the snow, so a force says nothing about friction.")
+			return nil, entry.Refuse("no_load", "On a wall nothing presses on the snow, so a force says nothing about friction.")
 		}
 		q.Friction = Given(Exactly(*q.FrictionForce / weight))
 	}
-	if err := first(asError(q.check()), boundSpeed.span(q.Speed.Span)); err != nil {
+	if err := entry.First(asError(q.check()), checkSpan(boundSpeed, q.Speed.Span)); err != nil {
 		return nil, err
 	}
 	out := &Answer{About: "The forces on a skier on one straight piece of slope", Cautions: Cautions(), Sources: []string{"HRW10", "OpenStax", "D"}}
@@ -226,8 +227,8 @@ type Energy struct {
 
 // Answer returns the speed by the balance of energy.
 func (q Energy) Answer() (*Answer, error) {
-	if err := first(boundGravity.check(q.Gravity), boundMass.span(q.Mass.Span), boundSpeed.check(q.Speed), boundHeight.check(q.Drop),
-		boundWork.check(q.Work), boundSlope.check(q.Slope), boundFriction.check(q.Friction)); err != nil {
+	if err := entry.First(boundGravity.Check(q.Gravity), checkSpan(boundMass, q.Mass.Span), boundSpeed.Check(q.Speed), boundHeight.Check(q.Drop),
+		boundWork.Check(q.Work), boundSlope.Check(q.Slope), boundFriction.Check(q.Friction)); err != nil {
 		return nil, err
 	}
 	out := &Answer{About: "Speed by the balance of energy", Cautions: Cautions(), Sources: []string{"OpenStax", "D"}}
@@ -269,11 +270,11 @@ type Stopping struct {
 // Answer returns the distance and time of the reaction, of the braking, and of
 // both.
 func (q Stopping) Answer() (*Answer, error) {
-	if err := first(asError(q.check()), boundSpeed.span(q.Speed.Span), boundTime.span(q.Reaction.Span)); err != nil {
+	if err := entry.First(asError(q.check()), checkSpan(boundSpeed, q.Speed.Span), checkSpan(boundTime, q.Reaction.Span)); err != nil {
 		return nil, err
 	}
 	if q.Glide != nil {
-		if err := boundFriction.span(q.Glide.Span); err != nil {
+		if err := checkSpan(boundFriction, q.Glide.Span); err != nil {
 			return nil, err
 		}
 	}
@@ -373,21 +374,21 @@ func (q Braking) Answer() (*Answer, error) {
 		return nil, err
 	}
 	if len(q.Trials) == 0 {
-		return nil, refuse("no_trial", "Give at least one measured stop: the speed, and the length or the time to rest.")
+		return nil, entry.Refuse("no_trial", "Give at least one measured stop: the speed, and the length or the time to rest.")
 	}
 	if q.Path != 0 || q.HeadWind != 0 || q.Pull != 0 {
-		return nil, refuse("fall_line_only", "A braking trial is skied straight down the fall line, in still air, without a line.")
+		return nil, entry.Refuse("fall_line_only", "A braking trial is skied straight down the fall line, in still air, without a line.")
 	}
 	out := &Answer{About: "Braking friction, calibrated from measured stops", Cautions: append([]string{cautionBraking}, Cautions()...), Sources: []string{"D"}}
 	mean, mid := 0.0, 0.0
 	span := Span{0, math.Inf(1), math.Inf(-1)}
 	choices := q.choices()
 	for _, t := range q.Trials {
-		if err := first(boundSpeed.check(t.Speed), boundLength.check(t.Length), boundTime.check(t.Time)); err != nil {
+		if err := entry.First(boundSpeed.Check(t.Speed), boundLength.Check(t.Length), boundTime.Check(t.Time)); err != nil {
 			return nil, err
 		}
 		if t.Speed == 0 || t.Length == 0 && t.Time == 0 {
-			return nil, refuse("trial_empty", "A measured stop needs a speed above zero, and a length or a time above zero.")
+			return nil, entry.Refuse("trial_empty", "A measured stop needs a speed above zero, and a length or a time above zero.")
 		}
 		for i, c := range choices {
 			mu := t.Friction(c.Slope, c.Gravity, c.Drag)

@@ -3,6 +3,7 @@ package slope
 import (
 	"math"
 
+	"firnhand/core/entry"
 	"firnhand/core/quantity"
 )
 
@@ -19,7 +20,7 @@ type Grading struct {
 // Answer converts and grades.
 func (q Grading) Answer() (*Answer, []Class, error) {
 	const most = 1e9 // exact: a wall to the last digit
-	if err := (bound{"The gradient", -most, most, "a gradient of a slope", false}).check(q.Along, q.Across); err != nil {
+	if err := entry.Within("The gradient", -most, most, "a gradient of a slope").Check(q.Along, q.Across); err != nil {
 		return nil, nil, err
 	}
 	out := &Answer{About: "What a slope is", Cautions: Cautions(), Sources: []string{"slope_grades"}}
@@ -47,14 +48,14 @@ func (q Grading) Answer() (*Answer, []Class, error) {
 		if a.v == nil {
 			continue
 		}
-		if err := boundAngle.check(*a.v); err != nil {
+		if err := boundAngle.Check(*a.v); err != nil {
 			return nil, nil, err
 		}
 		angles++
 		phi = a.path(*a.v)
 	}
 	if angles > 1 {
-		return nil, nil, refuse("one_angle", "Give the angle of the path once: in the slope plane, on the map, or from straight across.")
+		return nil, nil, entry.Refuse("one_angle", "Give the angle of the path once: in the slope plane, on the map, or from straight across.")
 	}
 	if angles == 1 {
 		alpha := PathSlope(theta, phi)
@@ -94,7 +95,7 @@ func (q Shape) Answer() (*Answer, Profile, []Class, error) {
 	if err != nil {
 		return nil, Profile{}, nil, err
 	}
-	if err := (bound{"The gradient across the run", -10, 10, "between -1000 and 1000 %", false}).check(q.Across); err != nil {
+	if err := entry.Within("The gradient across the run", -10, 10, "between -1000 and 1000 %").Check(q.Across); err != nil {
 		return nil, Profile{}, nil, err
 	}
 	out := &Answer{About: "The shape of a run", Cautions: Cautions(), Sources: []string{"slope_grades", "profile_spacing", "profile_sigma", "CP"}}

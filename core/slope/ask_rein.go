@@ -3,6 +3,7 @@ package slope
 import (
 	"math"
 
+	"firnhand/core/entry"
 	"firnhand/core/quantity"
 	"firnhand/core/source"
 )
@@ -34,30 +35,30 @@ type Tethered struct {
 }
 
 func (q Tethered) check() error {
-	if err := first(boundGravity.check(q.Gravity), boundSlope.span(q.Slope.Span), boundMass.span(q.StudentMass.Span), boundFriction.span(q.StudentFriction.Span),
-		boundFriction.span(q.HandlerFriction.Span), boundArea.span(q.DragArea.Span), boundDensity.span(q.Density.Span), boundSpeed.check(q.Speed),
-		boundLength.check(q.Slack), boundSpeed.check(q.Parting), bound{"The acceleration", -20, 20, "between -20 and 20 m/s²", false}.check(q.Wanted),
-		bound{"The angle of the line", -quarter, quarter, "between -90 and 90 degrees", false}.check(q.Line.Up, q.Line.Apart)); err != nil {
+	if err := entry.First(boundGravity.Check(q.Gravity), checkSpan(boundSlope, q.Slope.Span), checkSpan(boundMass, q.StudentMass.Span), checkSpan(boundFriction, q.StudentFriction.Span),
+		checkSpan(boundFriction, q.HandlerFriction.Span), checkSpan(boundArea, q.DragArea.Span), checkSpan(boundDensity, q.Density.Span), boundSpeed.Check(q.Speed),
+		boundLength.Check(q.Slack), boundSpeed.Check(q.Parting), entry.Within("The acceleration", -20, 20, "between -20 and 20 m/s²").Check(q.Wanted),
+		entry.Within("The angle of the line", -quarter, quarter, "between -90 and 90 degrees").Check(q.Line.Up, q.Line.Apart)); err != nil {
 		return err
 	}
 	if q.HandlerMass.asked() {
-		if err := boundMass.span(q.HandlerMass.Span); err != nil {
+		if err := checkSpan(boundMass, q.HandlerMass.Span); err != nil {
 			return err
 		}
 	}
 	switch {
 	case q.Lines != 1 && q.Lines != 2:
-		return refuse("out_of_range", "There are one or two lines.")
+		return entry.Refuse("out_of_range", "There are one or two lines.")
 	case q.Hands != 1 && q.Hands != 2:
-		return refuse("out_of_range", "One or two hands hold.")
-	case (q.Slack > 0 || q.Parting > 0) && boundStiff.span(q.Stiffness.Span) != nil:
-		return boundStiff.span(q.Stiffness.Span)
+		return entry.Refuse("out_of_range", "One or two hands hold.")
+	case (q.Slack > 0 || q.Parting > 0) && checkSpan(boundStiff, q.Stiffness.Span) != nil:
+		return checkSpan(boundStiff, q.Stiffness.Span)
 	case q.Slack > 0 && q.Parting > 0:
-		return refuse("one_slack", "Give the slack, or the speed at which the two part, not both.")
+		return entry.Refuse("one_slack", "Give the slack, or the speed at which the two part, not both.")
 	case q.Free && !q.HandlerMass.asked():
-		return refuse("handler_needed", "Where the handler moves too, their mass and friction are needed.")
+		return entry.Refuse("handler_needed", "Where the handler moves too, their mass and friction are needed.")
 	case q.Slope.High >= math.Pi/2:
-		return refuse("wall", "A slope for reins is not a wall.")
+		return entry.Refuse("wall", "A slope for reins is not a wall.")
 	}
 	return nil
 }

@@ -3,6 +3,7 @@ package slope
 import (
 	"math"
 
+	"firnhand/core/entry"
 	"firnhand/core/quantity"
 )
 
@@ -31,17 +32,17 @@ type BandAsk struct {
 func (q BandAsk) Answer() (*Answer, BandResult, error) {
 	q.Slope = Given(Exactly(0.1))
 	const most = 200000 // exact: draws
-	if err := first(asError(q.check()), boundMass.span(q.Mass.Span), boundSpeed.check(q.Speed), boundSD.check(q.SlopeSD), boundTime.span(q.Reaction.Span),
-		boundFriction.span(q.BrakeMu.Span), boundSlope.check(q.RunOut)); err != nil {
+	if err := entry.First(asError(q.check()), checkSpan(boundMass, q.Mass.Span), boundSpeed.Check(q.Speed), boundSD.Check(q.SlopeSD), checkSpan(boundTime, q.Reaction.Span),
+		checkSpan(boundFriction, q.BrakeMu.Span), boundSlope.Check(q.RunOut)); err != nil {
 		return nil, BandResult{}, err
 	}
 	switch {
 	case len(q.Run.Pieces) == 0:
-		return nil, BandResult{}, refuse("no_run", "There is no run to slide on.")
+		return nil, BandResult{}, entry.Refuse("no_run", "There is no run to slide on.")
 	case q.Draws < 10 || q.Draws > most:
-		return nil, BandResult{}, refuse("out_of_range", "Between 10 and 200 000 draws are made.")
+		return nil, BandResult{}, entry.Refuse("out_of_range", "Between 10 and 200 000 draws are made.")
 	case q.HeadWind != 0 || q.Pull != 0:
-		return nil, BandResult{}, refuse("no_wind_in_band", "The band is computed in still air and without a line; wind in a band is outside these equations.")
+		return nil, BandResult{}, entry.Refuse("no_wind_in_band", "The band is computed in still air and without a line; wind in a band is outside these equations.")
 	}
 	b := Band{Pieces: q.Run.Pieces, Start: q.Speed, Friction: q.Friction.Span, Mass: q.Mass.Span, DragArea: q.DragArea.Span, Density: q.Density.Span,
 		Gravity: q.Gravity, Edges: q.Edges, Draws: q.Draws, Random: Seeded(q.Seed)}
@@ -135,11 +136,11 @@ type Gliding struct {
 // Answer slides over the run. The run returned is that of the values.
 func (q Gliding) Answer() (*Answer, Run, error) {
 	q.Slope = Given(Exactly(0.1))
-	if err := first(asError(q.check()), boundSpeed.span(q.Speed.Span)); err != nil {
+	if err := entry.First(asError(q.check()), checkSpan(boundSpeed, q.Speed.Span)); err != nil {
 		return nil, Run{}, err
 	}
 	if len(q.Run.Pieces) == 0 {
-		return nil, Run{}, refuse("no_run", "There is no run to slide on.")
+		return nil, Run{}, entry.Refuse("no_run", "There is no run to slide on.")
 	}
 	var runs []Run
 	for i, c := range q.choices() {
@@ -213,16 +214,16 @@ func (q StartAsk) Answer() (*Answer, error) {
 	if !plane {
 		q.Slope = Given(Exactly(0.1))
 	}
-	if err := first(asError(q.check()), boundSpeed.check(q.Wanted)); err != nil {
+	if err := entry.First(asError(q.check()), boundSpeed.Check(q.Wanted)); err != nil {
 		return nil, err
 	}
 	switch {
 	case q.Wanted == 0:
-		return nil, refuse("out_of_range", "The wanted speed must be above 0.")
+		return nil, entry.Refuse("out_of_range", "The wanted speed must be above 0.")
 	case q.HeadWind != 0 || q.Path != 0:
-		return nil, refuse("fall_line_only", "The start is found for a straight run down the fall line in still air.")
+		return nil, entry.Refuse("fall_line_only", "The start is found for a straight run down the fall line in still air.")
 	case q.At != nil && plane:
-		return nil, refuse("no_run", "A place of the run needs the run.")
+		return nil, entry.Refuse("no_run", "A place of the run needs the run.")
 	}
 	out := &Answer{About: "Where a straight run must start from rest to come with a wanted speed", Cautions: Cautions(), Sources: []string{"D"}}
 	pieces := q.Run.Pieces
@@ -288,7 +289,7 @@ func cutAt(pieces []Piece, at float64) ([]Piece, error) {
 		out = append(out, p)
 	}
 	if !(at > 0) || x < at {
-		return nil, refuse("out_of_range", "That place does not lie on the run.")
+		return nil, entry.Refuse("out_of_range", "That place does not lie on the run.")
 	}
 	return out, nil
 }
@@ -361,38 +362,38 @@ func (q SnowAsk) Answer() (*Answer, Posterior, error) {
 }
 
 func (q SnowAsk) check() error {
-	if err := first(boundGravity.check(q.Gravity), boundMass.check(q.Mass), boundDensity.check(q.Density), boundArea.span(q.DragArea),
-		boundTime.check(q.WatchSD)); err != nil {
+	if err := entry.First(boundGravity.Check(q.Gravity), boundMass.Check(q.Mass), boundDensity.Check(q.Density), checkSpan(boundArea, q.DragArea),
+		boundTime.Check(q.WatchSD)); err != nil {
 		return err
 	}
 	if q.WatchSD == 0 {
-		return refuse("out_of_range", "The error of the stopwatch must be above 0: no time by hand is exact.")
+		return entry.Refuse("out_of_range", "The error of the stopwatch must be above 0: no time by hand is exact.")
 	}
 	if len(q.Timed) == 0 {
-		return refuse("no_glide", "Give at least one timed glide.")
+		return entry.Refuse("no_glide", "Give at least one timed glide.")
 	}
 	for _, t := range q.Timed {
-		if err := first(boundSlope.check(t.Slope), boundSD.check(t.SlopeSD), boundLength.check(t.Length), boundSpeed.check(t.From)); err != nil {
+		if err := entry.First(boundSlope.Check(t.Slope), boundSD.Check(t.SlopeSD), boundLength.Check(t.Length), boundSpeed.Check(t.From)); err != nil {
 			return err
 		}
 		switch {
 		case t.Length == 0:
-			return refuse("out_of_range", "The length of a timed glide must be above 0.")
+			return entry.Refuse("out_of_range", "The length of a timed glide must be above 0.")
 		case t.Slope+t.SlopeSD >= math.Pi/2 || t.Slope < -math.Pi/4 || t.SlopeSD > 0.5:
-			return refuse("out_of_range", "The slope of a timed glide and its error cannot be so; check the unit.")
+			return entry.Refuse("out_of_range", "The slope of a timed glide and its error cannot be so; check the unit.")
 		case len(t.Times) > 0 && t.Short > 0:
-			return refuse("mixed", "On one part some glides came to the end and some did not, which one friction does not do. Enter them as parts of their own.")
+			return entry.Refuse("mixed", "On one part some glides came to the end and some did not, which one friction does not do. Enter them as parts of their own.")
 		case len(t.Times) == 0 && t.Short <= 0:
-			return refuse("no_glide", "A part without a time needs glides that stopped on it.")
+			return entry.Refuse("no_glide", "A part without a time needs glides that stopped on it.")
 		case len(t.Times) > 1000:
-			return refuse("out_of_range", "More than 1000 times on one part are not taken.")
+			return entry.Refuse("out_of_range", "More than 1000 times on one part are not taken.")
 		}
 		for _, v := range t.Times {
-			if err := boundTime.check(v); err != nil {
+			if err := boundTime.Check(v); err != nil {
 				return err
 			}
 			if v == 0 {
-				return refuse("out_of_range", "A time must be above 0.")
+				return entry.Refuse("out_of_range", "A time must be above 0.")
 			}
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"math"
 	"strings"
 
+	"firnhand/core/entry"
 	"firnhand/core/quantity"
 )
 
@@ -18,7 +19,7 @@ type Turning struct {
 func UsualTurn() Turning { return Turning{Sourced("turn_radius"), Sourced("turn_skid")} }
 
 func (t Turning) checkTurn() error {
-	return first(boundRadius.span(t.Radius.Span), boundFriction.span(t.Skid.Span))
+	return entry.First(checkSpan(boundRadius, t.Radius.Span), checkSpan(boundFriction, t.Skid.Span))
 }
 
 // recordTurn records what entered; side is "left_" or "right_" where both do.
@@ -56,24 +57,24 @@ func (q Curve) legs(mu, radius, skid, glide float64) []Leg {
 }
 
 func (q Curve) check() error {
-	if err := first(asError(q.Ask.check()), asError(q.checkTurn()), boundSpeed.span(q.Speed.Span), boundTime.span(q.Glide.Span)); err != nil {
+	if err := entry.First(asError(q.Ask.check()), asError(q.checkTurn()), checkSpan(boundSpeed, q.Speed.Span), checkSpan(boundTime, q.Glide.Span)); err != nil {
 		return err
 	}
 	switch {
 	case q.Side != Left && q.Side != Right:
-		return refuse("unknown_side", "A turn goes to the left or to the right.")
+		return entry.Refuse("unknown_side", "A turn goes to the left or to the right.")
 	case q.HeadWind != 0:
-		return refuse("no_wind_in_turns", "In a turn the wind changes its side all along; that is outside these equations. Ask in still air.")
+		return entry.Refuse("no_wind_in_turns", "In a turn the wind changes its side all along; that is outside these equations. Ask in still air.")
 	case q.Pull != 0:
-		return refuse("no_pull_in_turns", "In a turn the line changes its angle all along; that is outside these equations. Ask without a pull.")
+		return entry.Refuse("no_pull_in_turns", "In a turn the line changes its angle all along; that is outside these equations. Ask without a pull.")
 	case q.Slope.Low <= 0:
-		return refuse("slope_needed", "A turn needs a slope that falls.")
+		return entry.Refuse("slope_needed", "A turn needs a slope that falls.")
 	case q.Slope.High >= math.Pi/2:
-		return refuse("wall", "A turn needs a slope that is not a wall.")
+		return entry.Refuse("wall", "A turn needs a slope that is not a wall.")
 	case q.Dips < 0 || q.Dips > 100:
-		return refuse("out_of_range", "A garland has between 1 and 100 dips.")
+		return entry.Refuse("out_of_range", "A garland has between 1 and 100 dips.")
 	case q.Dips > 0 && !(0 < q.Low && q.Low < q.High && q.High < math.Pi):
-		return refuse("garland_angles", "The low angle of a garland must lie between the fall line and its high angle, so that it does not cross the fall line.")
+		return entry.Refuse("garland_angles", "The low angle of a garland must lie between the fall line and its high angle, so that it does not cross the fall line.")
 	}
 	return nil
 }
@@ -241,13 +242,13 @@ func (q FanAsk) Answer() (*Answer, []FanLadders, error) {
 	for _, side := range Sides {
 		s, ok := q.Sides[side]
 		if !ok {
-			return nil, nil, refuse("side_needed", "The fan has a left and a right side.")
+			return nil, nil, entry.Refuse("side_needed", "The fan has a left and a right side.")
 		}
-		if err := first(asError(s.checkTurn()), boundTime.span(s.Glide.Span)); err != nil {
+		if err := entry.First(asError(s.checkTurn()), checkSpan(boundTime, s.Glide.Span)); err != nil {
 			return nil, nil, err
 		}
 		if s.Step < 0 || s.Step > FanSteps {
-			return nil, nil, refuse("out_of_range", "A step of the fan is 1 to 6, or 0 for none yet.")
+			return nil, nil, entry.Refuse("out_of_range", "A step of the fan is 1 to 6, or 0 for none yet.")
 		}
 		s.recordTurn(out, string(side)+"_")
 		out.took(string(side)+"_glide_time_s", "straight slide ("+string(side)+")", "s", 1, s.Glide)

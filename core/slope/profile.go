@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"firnhand/core/entry"
 	"firnhand/core/quantity"
 	"firnhand/core/source"
 )
@@ -50,32 +51,32 @@ const fewest = 2
 // slopes straight and ends where they are.
 func Smooth(raw []Station, o Smoothing) (Profile, error) {
 	if len(raw) == 0 {
-		return Profile{}, refuse("empty", "There are no points, so there is no run.")
+		return Profile{}, entry.Refuse("empty", "There are no points, so there is no run.")
 	}
 	if len(raw) < fewest {
-		return Profile{}, refuse("one_point", "There is one point only; a run needs at least two.")
+		return Profile{}, entry.Refuse("one_point", "There is one point only; a run needs at least two.")
 	}
 	for i, s := range raw {
 		if !finite(s.Distance) || !finite(s.Height) {
-			return Profile{}, refuse("not_a_number", "A distance or a height is not a number.")
+			return Profile{}, entry.Refuse("not_a_number", "A distance or a height is not a number.")
 		}
 		if i > 0 && s.Distance < raw[i-1].Distance {
-			return Profile{}, refuse("unsorted", "The distances go back from "+plain(raw[i-1].Distance)+" to "+plain(s.Distance)+" m; they must rise from the top of the run to its end.")
+			return Profile{}, entry.Refuse("unsorted", "The distances go back from "+plain(raw[i-1].Distance)+" to "+plain(s.Distance)+" m; they must rise from the top of the run to its end.")
 		}
 	}
 	const widest = 1000 // exact: a limit of entry, m
 	if !(o.Spacing > 0 && o.Spacing <= widest) || !(o.Sigma >= 0 && o.Sigma <= widest) {
-		return Profile{}, refuse("out_of_range", "The spacing must be above 0 and at most 1000 m, the smoothing between 0 and 1000 m.")
+		return Profile{}, entry.Refuse("out_of_range", "The spacing must be above 0 and at most 1000 m, the smoothing between 0 and 1000 m.")
 	}
 	var p Profile
 	even := p.merge(raw)
 	length := even[len(even)-1].Distance - even[0].Distance
 	if !(length > 0) {
-		return Profile{}, refuse("no_length", "All points lie at one place, so there is no run.")
+		return Profile{}, entry.Refuse("no_length", "All points lie at one place, so there is no run.")
 	}
 	const most = 100000 // exact: stations of the result
 	if length/o.Spacing > most {
-		return Profile{}, refuse("too_long", "The run is "+plain(length)+" m long, which is too much for stations every "+plain(o.Spacing)+" m; check the unit of the distances.")
+		return Profile{}, entry.Refuse("too_long", "The run is "+plain(length)+" m long, which is too much for stations every "+plain(o.Spacing)+" m; check the unit of the distances.")
 	}
 	if length/float64(len(even)) <= o.Dense {
 		even, p.Spikes = Despiked(even)

@@ -3,6 +3,8 @@ package slope
 import (
 	"math"
 	"sort"
+
+	"firnhand/core/entry"
 )
 
 // Prior is what is held about the friction of a glide before anything was
@@ -76,7 +78,7 @@ type Posterior struct {
 }
 
 // errNoFit says that no friction the prior allows explains the glides.
-var errNoFit = refuse("no_friction_fits", "No friction that was published fits these times on this slope. Check the slope, the length, the start and the unit of the times.")
+var errNoFit = entry.Refuse("no_friction_fits", "No friction that was published fits these times on this slope. Check the slope, the length, the start and the unit of the times.")
 
 // Grids over friction: a first one to see where the chance lies, and a finer
 // one there.

@@ -1,12 +1,10 @@
 package cli
 
 import (
-	"errors"
 	"math"
 
 	"firnhand/core/quantity"
 	"firnhand/core/slope"
-	"firnhand/internal/terrain"
 )
 
 // slopeCmd is about sliding on a slope, and the reins.
@@ -25,21 +23,6 @@ type slopeCmd struct {
 	Start   slopeStartCmd   `cmd:"" help:"Where a straight run must start to come with a wanted speed."`
 	Snow    slopeSnowCmd    `cmd:"" help:"The friction of today's snow from timed glides."`
 	Reins   slopeReinsCmd   `cmd:"" help:"What a line asks of student and handler, and where it ends."`
-}
-
-// slopeFault gives a refusal of the slope or of a terrain file the one shape.
-func slopeFault(err error) error {
-	var s *slope.Error
-	var t *terrain.Error
-	switch {
-	case errors.As(err, &s):
-		return refuse(s.Code, "%s", s.Sentence)
-	case errors.As(err, &t):
-		f := refuse(t.Code, "%s", t.Sentence)
-		f.cause = t.Cause
-		return f
-	}
-	return err
 }
 
 // spans reads a number with its range; nil where the flag was not given.
@@ -184,7 +167,7 @@ func (f airFlags) get() (area, density slope.Known, err error) {
 		at = *f.Altitude
 	}
 	density, err = slope.AirAt(at)
-	return area, density, slopeFault(err)
+	return area, density, hillFault(err)
 }
 
 // skierFlags say who slides on what.
@@ -207,7 +190,7 @@ func (f skierFlags) ask() (slope.Ask, error) {
 	}
 	if !ok {
 		if a.Friction, err = slope.FrictionOf(f.Snow); err != nil {
-			return a, slopeFault(err)
+			return a, hillFault(err)
 		}
 	}
 	if a.Mass, _, err = pick(way{"mass-kg", f.MassKg, asIs}, way{"mass-lb", f.MassLb, fromLb}); err != nil {

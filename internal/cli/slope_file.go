@@ -34,7 +34,7 @@ func (f terrainFlags) read(a *app) (terrain.Run, error) {
 	}
 	r, err := terrain.Read(f.File, data, terrain.Options{Line: f.Line, From: f.From, To: f.To, Reverse: f.Reverse})
 	if err != nil {
-		return r, inFile(slopeFault(err), f.File)
+		return r, inFile(hillFault(err), f.File)
 	}
 	return r, nil
 }
@@ -63,7 +63,7 @@ func (f terrainFlags) pieces(a *app) (slope.RunGiven, *fileView, error) {
 	}
 	p, err := slope.Smooth(r.Stations, f.smoothing())
 	if err != nil {
-		return slope.RunGiven{}, nil, inFile(slopeFault(err), f.File)
+		return slope.RunGiven{}, nil, inFile(hillFault(err), f.File)
 	}
 	return slope.RunGiven{Pieces: p.Pieces(), From: "the run of " + v.Name}, v, nil
 }
@@ -109,7 +109,7 @@ func (c *slopeProfileCmd) Run(a *app) error {
 	}
 	ans, p, classes, err := q.Answer()
 	if err != nil {
-		return inFile(slopeFault(err), c.File)
+		return inFile(hillFault(err), c.File)
 	}
 	if c.Draw != "" {
 		if err := a.draw(c.Draw, profilePicture(p).Draw, c.Width, c.Height); err != nil {
@@ -192,7 +192,7 @@ func (c *slopeRunCmd) Run(a *app) error {
 	}
 	ans, r, err := slope.Gliding{Ask: ask, Run: run, Speed: speed}.Answer()
 	if err != nil {
-		return slopeFault(err)
+		return hillFault(err)
 	}
 	return a.answer(c.JSON, ans, func(v *slopeView) { v.Along, v.File = r.At, file }, file.print)
 }
@@ -239,7 +239,7 @@ func (c *slopeBandCmd) Run(a *app) error {
 	}
 	ans, r, err := q.Answer()
 	if err != nil {
-		return slopeFault(err)
+		return hillFault(err)
 	}
 	if c.Draw != "" {
 		if err := a.draw(c.Draw, bandPicture(r).Draw, c.Width, c.Height); err != nil {
@@ -318,7 +318,7 @@ func (c *slopeStartCmd) Run(a *app) error {
 	}
 	ans, err := q.Answer()
 	if err != nil {
-		return slopeFault(err)
+		return hillFault(err)
 	}
 	return a.answer(c.JSON, ans, func(v *slopeView) { v.File = file }, nil)
 }
@@ -346,7 +346,7 @@ func (c *slopeGradeCmd) Run(a *app) error {
 	}
 	ans, classes, err := q.Answer()
 	if err != nil {
-		return slopeFault(err)
+		return hillFault(err)
 	}
 	return a.answer(c.JSON, ans, func(v *slopeView) { v.Classes = classes }, func(p *sheet) { printClasses(p, classes) })
 }

@@ -55,7 +55,7 @@ func (c *slopeGlideCmd) Run(a *app) error {
 	}
 	ans, err := q.Answer()
 	if err != nil {
-		return slopeFault(err)
+		return hillFault(err)
 	}
 	return a.answer(c.JSON, ans, nil, nil)
 }
@@ -86,7 +86,7 @@ func (c *slopeForcesCmd) Run(a *app) error {
 	}
 	ans, err := slope.Balance{Ask: ask, Speed: speed, FrictionForce: c.Force}.Answer()
 	if err != nil {
-		return slopeFault(err)
+		return hillFault(err)
 	}
 	return a.answer(c.JSON, ans, nil, nil)
 }
@@ -122,7 +122,7 @@ func (c *slopeEnergyCmd) Run(a *app) error {
 	ans, err := slope.Energy{Gravity: c.Gravity, Mass: slope.Given(*mass), Speed: c.Speed, Drop: c.Drop, Work: c.Work,
 		Slope: theta, Friction: c.Mu, FrictionOnLength: c.Mu != 0}.Answer()
 	if err != nil {
-		return slopeFault(err)
+		return hillFault(err)
 	}
 	return a.answer(c.JSON, ans, nil, nil)
 }
@@ -164,7 +164,7 @@ func (c *slopeStopCmd) Run(a *app) error {
 	}
 	ans, err := q.Answer()
 	if err != nil {
-		return slopeFault(err)
+		return hillFault(err)
 	}
 	return a.answer(c.JSON, ans, nil, nil)
 }
@@ -192,7 +192,7 @@ func (c *slopeBrakeCmd) Run(a *app) error {
 	}
 	ans, err := q.Answer()
 	if err != nil {
-		return slopeFault(err)
+		return hillFault(err)
 	}
 	return a.answer(c.JSON, ans, nil, nil)
 }

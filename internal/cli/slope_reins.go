@@ -40,7 +40,7 @@ func (c *slopeSnowCmd) Run(a *app) error {
 	}
 	ans, p, err := q.Answer()
 	if err != nil {
-		return slopeFault(err)
+		return hillFault(err)
 	}
 	return a.answer(c.JSON, ans, func(v *slopeView) {
 		for i := range p.Mu {
@@ -133,7 +133,7 @@ func (c *slopeReinsCmd) Run(a *app) error {
 			k, err = n.usual()
 		}
 		if err != nil {
-			return slopeFault(err)
+			return hillFault(err)
 		}
 		*n.to = k
 	}
@@ -147,7 +147,7 @@ func (c *slopeReinsCmd) Run(a *app) error {
 	}
 	ans, err := q.Answer()
 	if err != nil {
-		return slopeFault(err)
+		return hillFault(err)
 	}
 	return a.answer(c.JSON, ans, nil, nil)
 }

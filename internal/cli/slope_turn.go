@@ -71,7 +71,7 @@ func (c *slopeTurnCmd) Run(a *app) error {
 	q := slope.Curve{Ask: ask, Turning: how.Turning, Side: side, Speed: speed, Glide: how.Glide, Dips: c.Dips, High: fromDeg(c.High), Low: fromDeg(c.Low)}
 	ans, track, err := q.Answer()
 	if err != nil {
-		return slopeFault(err)
+		return hillFault(err)
 	}
 	if c.Draw != "" {
 		fan := picture.Fan{Runs: []picture.FanTrack{{Left: side == slope.Left, Step: kmhText(track.Peak.Speed), Track: groundTrack(track), Now: true}}}
@@ -147,7 +147,7 @@ func (c *slopeFanCmd) Run(a *app) error {
 	}
 	ans, ladders, err := q.Answer()
 	if err != nil {
-		return slopeFault(err)
+		return hillFault(err)
 	}
 	if c.Draw != "" {
 		if err := a.draw(c.Draw, fanPicture(ladders, c.Ladder == "even").Draw, c.Width, c.Height); err != nil {

@@ -5,24 +5,23 @@ import (
 	"slices"
 	"strings"
 
-	"firnhand/core/cold"
-	"firnhand/core/effort"
-	"firnhand/core/lift"
+	"firnhand/core/entry"
 	"firnhand/core/quantity"
+	"firnhand/internal/terrain"
 )
 
-// hillFault gives a refusal of effort, cold and lift the one shape.
+// hillFault gives a refusal of slope, lift, effort and cold, or of a terrain
+// file, the one shape.
 func hillFault(err error) error {
-	var e *effort.Error
-	var c *cold.Error
-	var l *lift.Error
+	var e *entry.Error
+	var t *terrain.Error
 	switch {
 	case errors.As(err, &e):
 		return refuse(e.Code, "%s", e.Sentence)
-	case errors.As(err, &c):
-		return refuse(c.Code, "%s", c.Sentence)
-	case errors.As(err, &l):
-		return refuse(l.Code, "%s", l.Sentence)
+	case errors.As(err, &t):
+		f := refuse(t.Code, "%s", t.Sentence)
+		f.cause = t.Cause
+		return f
 	case errors.Is(err, quantity.ErrNotANumber), errors.Is(err, quantity.ErrInfinite), errors.Is(err, quantity.ErrOrder):
 		return refuse("not_a_number", "%s.", sentenceOf(err.Error()))
 	}

@@ -10,7 +10,7 @@ import (
 // a part may import those before it. It is the loop of the work itself, from
 // what is observed to the plan of the day.
 var coreOrder = []string{
-	"core/quantity", "core/source",
+	"core/quantity", "core/source", "core/entry",
 	"core/finding", "core/decide", "core/body", "core/fit", "core/stance", "core/binding",
 	"core/slope", "core/lift", "core/effort", "core/cold",
 	"core/ladder", "core/progress", "core/lesson", "core/day",
