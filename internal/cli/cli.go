@@ -57,6 +57,7 @@ type commands struct {
 	Effort   effortCmd   `cmd:"" help:"What moving costs, what is kept up, and the rest that is owed."`
 	Cold     coldCmd     `cmd:"" help:"Wind chill, freezing of skin, the stop and the timer."`
 	Slope    slopeCmd    `cmd:"" help:"Slides, stops, turns, the fan, speed along a run, today's snow, reins."`
+	Ladder   ladderCmd   `cmd:"" help:"The ladder of skills, and what is open for a set-up and the passes so far."`
 	Rules    rulesCmd    `cmd:"" help:"List, show and check the rules."`
 	Settings settingsCmd `cmd:"" help:"List the programme's numbers and who signed them off."`
 	Findings findingsCmd `cmd:"" help:"List what can be recorded about a person."`
