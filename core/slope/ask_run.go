@@ -348,6 +348,9 @@ func (q SnowAsk) Answer() (*Answer, Posterior, error) {
 		out.took(n+"slope_pct", "part "+n[5:len(n)-1]+", slope", "%", 1, Given(Exactly(percentOf(t.Slope))))
 		out.took(n+"slope_sd_pct", "its error", "%", 1, Given(Exactly(100*t.SlopeSD)))
 		out.took(n+"length_m", "its length", "m", 1, Given(Exactly(t.Length)))
+		if t.Mass > 0 {
+			out.took(n+"mass_kg", "mass of who slid there, with gear", "kg", 1, Given(Exactly(t.Mass)))
+		}
 		if t.From > 0 {
 			out.took(n+"from_m_s", "speed at its beginning", "m/s", 2, Given(Exactly(t.From)))
 		}
@@ -375,6 +378,9 @@ func (q SnowAsk) check() error {
 	for _, t := range q.Timed {
 		if err := entry.First(boundSlope.Check(t.Slope), boundSD.Check(t.SlopeSD), boundLength.Check(t.Length), boundSpeed.Check(t.From)); err != nil {
 			return err
+		}
+		if t.Mass != 0 && boundMass.Check(t.Mass) != nil {
+			return boundMass.Check(t.Mass)
 		}
 		switch {
 		case t.Length == 0:

@@ -50,6 +50,7 @@ type Timed struct {
 	From    float64   // speed at the beginning, m/s; 0 from rest
 	Times   []float64 // s, of glides that came to the end
 	Short   int       // glides that came to rest before the end, with no times beside them
+	Mass    float64   // kg of who slid here, with gear; 0 for that of [Glides]
 }
 
 // Glides is everything timed today with one skier.
@@ -203,13 +204,13 @@ func (p Posterior) Within(share float64) Span {
 // node is one drag area of the quadrature.
 type node struct {
 	weight float64
-	drag   float64 // k
 	reads  []reading
 }
 
 // reading is what one [Timed] says at one drag area.
 type reading struct {
 	Timed
+	drag    float64 // k
 	mean    float64 // of the times
 	sd      float64 // of that mean
 	low     float64 // accelerations between which the times have any chance
@@ -228,12 +229,16 @@ func (g Glides) prepare() []node {
 	var nodes []node
 	for _, l := range legendre {
 		at := g.DragArea.Low + (1+l[0])/2*(g.DragArea.High-g.DragArea.Low)
-		n := node{weight: l[1] / 2, drag: DragOf(g.Density, at, g.Mass)}
+		n := node{weight: l[1] / 2}
 		if g.DragArea.Low == g.DragArea.High {
 			n.weight = 1
 		}
 		for _, t := range g.Timed {
-			r, ok := g.read(t, n.drag)
+			mass := t.Mass
+			if mass == 0 {
+				mass = g.Mass
+			}
+			r, ok := g.read(t, DragOf(g.Density, at, mass))
 			if !ok {
 				return nil
 			}
@@ -248,7 +253,7 @@ func (g Glides) prepare() []node {
 }
 
 func (g Glides) read(t Timed, drag float64) (reading, bool) {
-	r := reading{Timed: t}
+	r := reading{Timed: t, drag: drag}
 	kept, reach := decay(drag, t.Length)
 	r.reaches = -t.From * t.From * kept / (2 * reach)
 	n := float64(len(t.Times))
@@ -303,7 +308,7 @@ func (g Glides) on(nodes []node, low, high float64, count int) (mu, p []float64)
 		for _, n := range nodes {
 			like := n.weight
 			for _, r := range n.reads {
-				like *= g.likelihood(mu[i], n.drag, r)
+				like *= g.likelihood(mu[i], r)
 			}
 			p[i] += prior * like
 		}
@@ -313,13 +318,13 @@ func (g Glides) on(nodes []node, low, high float64, count int) (mu, p []float64)
 
 // likelihood returns the chance of what was timed, to a constant factor,
 // averaged over the miss of the slope.
-func (g Glides) likelihood(mu, drag float64, r reading) float64 {
+func (g Glides) likelihood(mu float64, r reading) float64 {
 	if len(r.Times) == 0 {
 		return g.shorts(mu, r)
 	}
 	chance := func(miss float64) float64 {
 		sin, cos := math.Sincos(r.Slope + miss)
-		a := Motion{Drive: g.Gravity * (sin - mu*cos), Drag: drag}.Over(r.From, r.Length)
+		a := Motion{Drive: g.Gravity * (sin - mu*cos), Drag: r.drag}.Over(r.From, r.Length)
 		if a.Stopped {
 			return 0
 		}

@@ -175,3 +175,26 @@ func BenchmarkSnow(b *testing.B) {
 		g.Friction()
 	}
 }
+
+// A part with a mass of its own counts as if all were of that mass; a heavier
+// skier's same time at speed stands for more friction, by the closed form.
+func TestSnowByMassOfEach(t *testing.T) {
+	part := Timed{Slope: math.Atan(0.15), SlopeSD: 0.005, Length: 80, Times: []float64{14}}
+	day := func(all, own float64) Posterior {
+		g := Glides{WatchSD: 0.2, DragArea: Between(0.5, 0.8), Density: 1.1, Mass: all, Gravity: 9.80665, Prior: published}
+		one := part
+		one.Mass = own
+		g.Timed = []Timed{one}
+		p, err := g.Friction()
+		if err != nil {
+			t.Fatal(err)
+		}
+		return p
+	}
+	if a, b := day(40, 0).Mean, day(90, 40).Mean; a != b {
+		t.Errorf("40 kg for all %v, for the part %v", a, b)
+	}
+	if light, heavy := day(60, 30).Mean, day(60, 120).Mean; light >= heavy {
+		t.Errorf("friction by 30 kg %v, by 120 kg %v", light, heavy)
+	}
+}
