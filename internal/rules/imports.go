@@ -97,9 +97,10 @@ func coreReason(imported string) string {
 
 // leaves are the packages under internal that adapters may share, and why.
 var leaves = map[string]string{
-	"internal/clock":   "time is handed in",
-	"internal/picture": "one drawing serves screen, card and phone",
-	"internal/paper":   "card and sheets are set in the same type and written the same way",
+	"internal/clock":    "time is handed in",
+	"internal/exchange": "phone, server and simulation speak one protocol",
+	"internal/picture":  "one drawing serves screen, card and phone",
+	"internal/paper":    "card and sheets are set in the same type and written the same way",
 }
 
 // meeting lists the packages that may know every adapter, and why.
