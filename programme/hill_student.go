@@ -4,7 +4,9 @@ import (
 	"slices"
 	"strings"
 
+	"firnhand/core/effort"
 	"firnhand/core/lift"
+	"firnhand/core/quantity"
 	"firnhand/core/slope"
 )
 
@@ -13,6 +15,7 @@ const (
 	KindHillChoice Kind = "hill_choice" // HillChoice; the latest stands
 	KindLiftTimes  Kind = "lift_times"  // LiftTimes; the latest of each lift stands
 	KindStops      Kind = "stops"       // MeasuredStops; all stand
+	KindEffort     Kind = "effort"      // EffortBasis; the latest stands
 )
 
 // HillChoice is the payload of a KindHillChoice fact: where this student skis
@@ -72,6 +75,22 @@ type StopMeasure struct {
 	TimeS    float64 `json:"time_s,omitempty"`
 }
 
+// EffortBasis is the payload of a KindEffort fact: from where this student's
+// effort is known. A walk timed on the level, or a published group; what a
+// clinic measured beside it.
+type EffortBasis struct {
+	Day   Date    `json:"day"`
+	WalkM float64 `json:"walk_m,omitempty"`
+	WalkS float64 `json:"walk_s,omitempty"`
+	// OxygenML is the uptake a clinic measured on that walk, mL/(kg min).
+	OxygenML *float64 `json:"walk_vo2_ml_kg_min,omitempty"`
+	Group    string   `json:"group,omitempty"` // of effort.Published
+	// CapacityML is the greatest uptake a clinic measured, mL/(kg min): one
+	// number, or lowest, value and highest.
+	CapacityML []float64 `json:"vo2max_ml_kg_min,omitempty"`
+	Note       string    `json:"note,omitempty"`
+}
+
 // StopWay is a way of stopping.
 type StopWay struct{ ID, Label string }
 
@@ -109,11 +128,18 @@ type StopsState struct {
 	MeasuredStops
 }
 
+// EffortState is from where a student's effort is known.
+type EffortState struct {
+	Provenance
+	EffortBasis
+}
+
 // OnHill is what a student's record says about the hill.
 type OnHill struct {
 	Choices   []HillChoiceState // oldest first; the last one stands
 	LiftTimes []LiftTimesState  // oldest first; the last one of each lift stands
 	Stops     []StopsState      // oldest first
+	Efforts   []EffortState     // oldest first; the last one stands
 }
 
 // Choice returns where the student skis next; ok is false where nobody has
@@ -154,6 +180,11 @@ func (p *projection) takeHill(f Fact, from Provenance) (ok, mine bool) {
 		s := StopsState{Provenance: from}
 		if ok = f.Read(&s.MeasuredStops) == nil; ok {
 			h.Stops = append(h.Stops, s)
+		}
+	case KindEffort:
+		e := EffortState{Provenance: from}
+		if ok = f.Read(&e.EffortBasis) == nil; ok {
+			h.Efforts = append(h.Efforts, e)
 		}
 	default:
 		return true, false
@@ -291,4 +322,59 @@ func (s *MeasuredStops) check(today Date) error {
 		return err
 	}
 	return text("The note", &s.Note, MaxText, false, true)
+}
+
+func (e *EffortBasis) check(today Date) error {
+	if err := ofDay("the walk", e.Day, today); err != nil {
+		return err
+	}
+	walked := e.WalkM > 0 || e.WalkS > 0
+	switch {
+	case !walked && e.Group == "" && len(e.CapacityML) == 0:
+		return Refuse(CodeInvalid, "There is nothing to record: give a timed walk, a group, or what a clinic measured.")
+	case walked && e.Group != "":
+		return Refuse(CodeInvalid, "Give the student's own walk or a group, not both.")
+	case walked && (e.WalkM <= 0 || e.WalkS <= 0):
+		return Refuse(CodeInvalid, "A timed walk has a distance and a time.")
+	case !walked && e.OxygenML != nil:
+		return Refuse(CodeInvalid, "Oxygen measured on a walk needs the walk.")
+	}
+	if _, _, err := e.multiplier(); err != nil {
+		return err
+	}
+	if _, _, err := e.capacity(); err != nil {
+		return err
+	}
+	return text("The note", &e.Note, MaxText, false, true)
+}
+
+// multiplier returns what the student's walking costs over that of a healthy
+// adult; ok is false where nothing says so.
+func (e EffortBasis) multiplier() (m effort.Multiplier, ok bool, err error) {
+	switch {
+	case e.WalkM > 0:
+		m, err = effort.FromWalk(quantity.Metre(e.WalkM), quantity.Second(e.WalkS), e.OxygenML)
+	case e.Group != "":
+		m, err = effort.OfGroup(e.Group)
+	default:
+		return m, false, nil
+	}
+	return m, err == nil, hillFault(err)
+}
+
+// capacity returns the greatest uptake as measured; ok is false where nobody
+// measured it.
+func (e EffortBasis) capacity() (c effort.Capacity, ok bool, err error) {
+	v := e.CapacityML
+	switch len(v) {
+	case 0:
+		return c, false, nil
+	case 1:
+		c, err = effort.NewCapacity(v[0], v[0], v[0])
+	case 3:
+		c, err = effort.NewCapacity(v[1], v[0], v[2])
+	default:
+		return c, false, Refuse(CodeInvalid, "The greatest uptake is one number, or the lowest, the value and the highest.")
+	}
+	return c, err == nil, hillFault(err)
 }

@@ -126,6 +126,17 @@ var hillWrites = []gearWrite{
 		st.How = "side"
 		return r.RecordStops(ctx, a, m, s, st)
 	}},
+	{"RecordEffort", "il", instructor, (*rig).none, func(r *rig, a actor1, m made1, s, _ id1) (receipt, error) {
+		return r.RecordEffort(ctx, a, m, s, walked())
+	}, func(r *rig, a actor1, m made1, s, _ id1) (receipt, error) {
+		e := walked()
+		e.WalkM = 200
+		return r.RecordEffort(ctx, a, m, s, e)
+	}},
+}
+
+func walked() programme.EffortBasis {
+	return programme.EffortBasis{Day: date("2027-01-14"), WalkM: 180, WalkS: 360, CapacityML: []float64{22, 25, 28}}
 }
 
 func (r *rig) hillNow(at ...programme.AsOf) programme.Hill {
@@ -296,6 +307,14 @@ func TestHillRefuses(t *testing.T) {
 			return err
 		}
 	}
+	effortWith := func(change func(*programme.EffortBasis)) func(*rig, id1) error {
+		return func(r *rig, s id1) error {
+			e := walked()
+			change(&e)
+			_, err := r.RecordEffort(ctx, lead, r.made(), s, e)
+			return err
+		}
+	}
 	stopsWith := func(change func(*programme.MeasuredStops)) func(*rig, id1) error {
 		return func(r *rig, s id1) error {
 			p := stopsMade()
@@ -355,6 +374,13 @@ func TestHillRefuses(t *testing.T) {
 		"stop":                 {stopsWith(func(p *programme.MeasuredStops) { p.Trials[0].TimeS = 2 }), programme.CodeInvalid, "one of the two"},
 		"no stop":              {stopsWith(func(p *programme.MeasuredStops) { p.Trials = nil }), programme.CodeInvalid, "no stop to record"},
 		"how":                  {stopsWith(func(p *programme.MeasuredStops) { p.How = "tree" }), programme.CodeInvalid, "A stop is one of wedge"},
+		"no basis":             {effortWith(func(e *programme.EffortBasis) { *e = programme.EffortBasis{Day: e.Day} }), programme.CodeInvalid, "nothing to record"},
+		"walk and group":       {effortWith(func(e *programme.EffortBasis) { e.Group = "four-footed walker" }), programme.CodeInvalid, "not both"},
+		"half a walk":          {effortWith(func(e *programme.EffortBasis) { e.WalkS = 0 }), programme.CodeInvalid, "a distance and a time"},
+		"oxygen of no walk":    {effortWith(func(e *programme.EffortBasis) { e.WalkM, e.WalkS, e.OxygenML = 0, 0, num(12) }), programme.CodeInvalid, "needs the walk"},
+		"no such group":        {effortWith(func(e *programme.EffortBasis) { e.WalkM, e.WalkS, e.Group = 0, 0, "skaters" }), programme.CodeInvalid, "no published multiplier"},
+		"capacity of two":      {effortWith(func(e *programme.EffortBasis) { e.CapacityML = e.CapacityML[:2] }), programme.CodeInvalid, "the lowest, the value and the highest"},
+		"capacity upside down": {effortWith(func(e *programme.EffortBasis) { e.CapacityML = []float64{28, 25, 22} }), programme.CodeInvalid, "must not lie above"},
 		"stop elsewhere":       {stopsWith(func(p *programme.MeasuredStops) { p.Slope = nowhere }), programme.CodeNotFound, "no such slope"},
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -177,6 +177,21 @@ func (s *Service) RecordStops(ctx context.Context, a Actor, m Made, student ID, 
 	})
 }
 
+// RecordEffort implements [UseCases].
+func (s *Service) RecordEffort(ctx context.Context, a Actor, m Made, student ID, e EffortBasis) (Receipt, error) {
+	if err := allow(a, PlanHill); err != nil {
+		return Receipt{}, err
+	}
+	if err := e.check(s.today()); err != nil {
+		return Receipt{}, err
+	}
+	f, err := s.fact(a, m, student, KindEffort, "", e)
+	if err != nil {
+		return Receipt{}, err
+	}
+	return s.putOn(ctx, f, nil)
+}
+
 // putOnHill appends a fact of a student that names parts of the hill.
 func (s *Service) putOnHill(ctx context.Context, a Actor, m Made, student ID, kind Kind, payload any, check func(Hill) error) (Receipt, error) {
 	f, err := s.fact(a, m, student, kind, "", payload)

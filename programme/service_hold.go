@@ -244,7 +244,7 @@ func mayRetract(a Actor, r Record, e Entry) error {
 		return mayWithdraw(a, r, e)
 	case KindSetUpProposed, KindSetUpMeasured, KindSetUpSigned, KindGearChanged, KindBindingRequested, KindBindingRecorded:
 		return mayRetractGear(a, r, e)
-	case KindHillChoice, KindLiftTimes, KindStops:
+	case KindHillChoice, KindLiftTimes, KindStops, KindEffort:
 		return allow(a, PlanHill)
 	}
 	return Refuse(CodeConflict, "This kind of fact cannot be retracted.")

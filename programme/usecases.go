@@ -129,6 +129,8 @@ type UseCases interface {
 	ChooseHill(ctx context.Context, a Actor, m Made, student ID, c HillChoice) (Receipt, error)
 	RecordLiftTimes(ctx context.Context, a Actor, m Made, student ID, t LiftTimes) (Receipt, error)
 	RecordStops(ctx context.Context, a Actor, m Made, student ID, st MeasuredStops) (Receipt, error)
+	// RecordEffort records from where the student's effort is known.
+	RecordEffort(ctx context.Context, a Actor, m Made, student ID, e EffortBasis) (Receipt, error)
 
 	// PutStaff adds a staff member or changes one (same StaffDetails.Staff). The
 	// last lead can neither end nor lose that role (CodeConflict).
