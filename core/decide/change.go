@@ -43,10 +43,28 @@ type variable struct {
 	tires bool
 }
 
-// move sets a variable to a band.
+// move sets a variable to a band, or to anything else than it is.
 type move struct {
 	v    int16
 	band int8
+}
+
+// anything is the band of a loose move; no cell has as many.
+const anything = bandsMost
+
+// looseAfter is how many plans are tried value by value before the search
+// begins anew with loose moves: most questions turn on a near change, where
+// loose moves only come on top.
+const looseAfter = 1500
+
+// loose returns the first move whose band is not settled, -1 without one.
+func (p plan) loose() int {
+	for i, m := range p.moves[:p.n] {
+		if m.band == anything {
+			return i
+		}
+	}
+	return -1
 }
 
 // plan is a set of moves under search, sorted by variable.
@@ -94,13 +112,18 @@ type changer struct {
 	vars []variable
 	of   [][]int16 // variables of each cell
 	seen map[uint64]struct{}
+
+	buckets [][]plan // plans to look at, by cost
+	again   []plan   // those of one bucket that are to grow
+	loosely bool     // grow by loose moves
 }
 
 // changer lists what can change: every known finding that some rule reads.
 // Fresh and tired values of one finding move together where they are equal.
 func (t *Table) changer(base *world) *changer {
 	c := &changer{base: base, w: base.clone(),
-		of: make([][]int16, len(t.cells)), seen: map[uint64]struct{}{}}
+		of: make([][]int16, len(t.cells))}
+	c.w.from = base.settled()
 	c.s = newSupporter(c.w)
 	c.s.base = newSupporter(base)
 	add := func(tires bool, cells ...int) {
@@ -147,81 +170,132 @@ func (c *changer) movable(i int) bool {
 	return single(m) && (na < 0 || m != 1<<na)
 }
 
-// smallest finds all cheapest changes that decide axis i otherwise, by
-// best-first search: every change that matters must touch a finding among the
-// reasons for the present answer, so only those are tried.
+// smallest finds all cheapest changes that decide axis i otherwise.
 func (c *changer) smallest(axis int) ([]Change, int) {
-	t := c.base.t
 	was := c.base.axes[axis]
 	if !single(was) { // decided by exploring only: compare with what it is decided as
-		e := t.explorer(axis)
+		e := c.base.t.explorer(axis)
 		e.from(c.base, was)
 		was = e.found
 	}
-	clear(c.seen)
-	buckets := [][]plan{{{}}}
-	var found []plan
-	var to []int
-	for cost := 0; cost < len(buckets) && len(found) == 0; cost++ {
-		for _, p := range buckets[cost] {
-			m := c.apply(p, axis)
-			if !single(m) {
-				m = t.exactly(c.w, axis)
-			}
-			if single(m) && m != was {
-				found = append(found, p)
-				to = append(to, bits.TrailingZeros32(m))
-			}
-			c.undo(p, axis)
-		}
-		if len(found) > 0 {
-			break
-		}
-		// A step costs at least one, so this bucket does not grow while it is read.
-		for _, p := range buckets[cost] {
-			if p.n < ChangesMost {
-				c.apply(p, axis)
-				buckets = c.grow(buckets, p, axis)
-				c.undo(p, axis)
-			}
-		}
+	c.loosely = false
+	found, to, done := c.search(axis, was)
+	if !done {
+		c.loosely = true
+		found, to, _ = c.search(axis, was)
 	}
 	return c.changes(axis, found, to)
 }
 
+// search is best-first by cost. Every change that matters must touch a finding
+// among the reasons for the present answer, so only those are tried. When it
+// grows loosely a finding is first moved to anything else than it is: as long
+// as that leaves the answer, none of its values needs trying. It is not done
+// when growing value by value became too wide.
+func (c *changer) search(axis int, was uint32) (found []plan, to []int, done bool) {
+	c.seen = map[uint64]struct{}{} // clearing one that grew large would cost more
+	for k := range c.buckets {
+		c.buckets[k] = c.buckets[k][:0]
+	}
+	c.put(plan{})
+	for cost := 0; cost < len(c.buckets) && len(found) == 0; cost++ {
+		c.again = c.again[:0]
+		for k := 0; k < len(c.buckets[cost]); k++ { // settling adds to the bucket
+			p := c.buckets[cost][k]
+			m := c.apply(p, axis)
+			at := p.loose()
+			if at < 0 && !single(m) {
+				m = c.base.t.exactly(c.w, axis)
+			}
+			c.undo(p, axis)
+			switch {
+			case at >= 0 && m != was:
+				c.settle(p, at)
+			case single(m) && m != was:
+				found = append(found, p)
+				to = append(to, bits.TrailingZeros32(m))
+			case p.n < ChangesMost:
+				c.again = append(c.again, p)
+			}
+		}
+		if len(found) > 0 {
+			break
+		}
+		for _, p := range c.again {
+			if !c.loosely && len(c.seen) > looseAfter {
+				return nil, nil, false
+			}
+			c.apply(p, axis)
+			c.grow(p, axis)
+			c.undo(p, axis)
+		}
+	}
+	return found, to, true
+}
+
+// settle puts every value of the loose move at index at into the buckets.
+func (c *changer) settle(p plan, at int) {
+	v := p.moves[at].v
+	one := c.vars[v]
+	cl := &c.base.t.cells[one.cells[0]]
+	from := bits.TrailingZeros32(c.base.cells[one.cells[0]])
+	for m := c.others(one); m != 0; m &= m - 1 {
+		b := bits.TrailingZeros32(m)
+		next := p
+		next.moves[at].band = int8(b)
+		next.cost += int8(cl.distance(from, b) - 1) // loose, it counted as one step
+		c.put(next)
+	}
+}
+
+// put adds a plan not seen before to the bucket of its cost.
+func (c *changer) put(p plan) {
+	key := p.key()
+	if _, ok := c.seen[key]; ok {
+		return
+	}
+	c.seen[key] = struct{}{}
+	for len(c.buckets) <= int(p.cost) {
+		c.buckets = append(c.buckets, nil)
+	}
+	c.buckets[p.cost] = append(c.buckets[p.cost], p)
+}
+
+// others is every band a variable can be moved to.
+func (c *changer) others(one variable) uint32 {
+	cl := &c.base.t.cells[one.cells[0]]
+	now := c.base.cells[one.cells[0]]
+	m := (1<<cl.steps() - 1) &^ now
+	if !one.tires {
+		return m
+	}
+	for rest := m; rest != 0; rest &= rest - 1 {
+		if b := bits.TrailingZeros32(rest); !cl.worse(b, bits.TrailingZeros32(now)) {
+			m &^= 1 << b
+		}
+	}
+	return m
+}
+
 // grow puts every next step from p into the buckets.
-func (c *changer) grow(buckets [][]plan, p plan, axis int) [][]plan {
+func (c *changer) grow(p plan, axis int) {
 	c.s.reset()
 	c.s.moved = c.moved(p)
 	set := c.s.axis(axis)
 	set.each(func(i int) {
 		for _, v := range c.of[i] {
 			one := c.vars[v]
-			if c.touches(p, v) || (one.tires && !c.base.t.axes[axis].apart) {
+			if c.touches(p, v) || (one.tires && !c.base.t.axes[axis].apart) || c.others(one) == 0 {
 				continue
 			}
-			first := one.cells[0]
-			cl := &c.base.t.cells[first]
-			from := bits.TrailingZeros32(c.base.cells[first])
-			for b := 0; b < cl.steps(); b++ {
-				if b == from || (one.tires && !cl.worse(b, from)) {
-					continue
-				}
-				n := cl.distance(from, b)
-				next := p.with(move{v, int8(b)}, n)
-				key := next.key()
-				if _, ok := c.seen[key]; ok {
-					continue
-				}
-				c.seen[key] = struct{}{}
-				for len(buckets) <= int(next.cost) {
-					buckets = append(buckets, nil)
-				}
-				buckets[next.cost] = append(buckets[next.cost], next)
+			next := p.with(move{v, anything}, 1)
+			if c.loosely {
+				c.put(next)
+			} else {
+				c.settle(next, next.loose())
 			}
 		}
 	})
-	return buckets
 }
 
 // worse tells whether band a is worse than band b.
@@ -249,10 +323,16 @@ func (c *cell) distance(a, b int) int {
 func (c *changer) apply(p plan, axis int) uint32 {
 	moved := c.moved(p)
 	for _, m := range p.moves[:p.n] {
-		for _, i := range c.vars[m.v].cells {
-			c.w.cells[i] = 1 << m.band
+		one := c.vars[m.v]
+		mask := uint32(1) << m.band
+		if m.band == anything {
+			mask = c.others(one)
+		}
+		for _, i := range one.cells {
+			c.w.cells[i] = mask
 		}
 	}
+	c.w.from.moved = moved
 	return c.w.rerun(axis, &moved)
 }
 

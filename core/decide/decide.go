@@ -89,7 +89,8 @@ type Rule struct {
 	Line    int
 
 	cond  *node
-	value int // index into the axis values
+	value int    // index into the axis values
+	cone  bitset // every cell the condition can depend on
 }
 
 // Gate is one gate rule.

@@ -51,6 +51,55 @@ type world struct {
 	cells []uint32
 	axes  []uint32
 	cuts  cuts
+	from  *settled // where this world was moved away from, when that helps
+}
+
+// settled is how every rule came out in a world, for the axes in which all of
+// them were certain. A neighbouring world reads only the rules that one of the
+// moved cells can reach.
+type settled struct {
+	truths [][]truth // by axis and rule
+	moved  bitset
+}
+
+func (w *world) settled() *settled {
+	s := &settled{truths: make([][]truth, len(w.t.axes))}
+	for i, a := range w.t.axes {
+		list := make([]truth, len(a.rules))
+		for k, r := range a.rules {
+			if list[k] = w.truth(r.cond); list[k] == maybe {
+				list = nil
+				break
+			}
+		}
+		s.truths[i] = list
+	}
+	return s
+}
+
+// near is the answer of axis i as far as every rule is certain, else 0.
+func (w *world) near(i int) uint32 {
+	if w.from == nil || w.from.truths[i] == nil {
+		return 0
+	}
+	for k, r := range w.t.axes[i].rules {
+		switch w.rule(i, k) {
+		case yes:
+			return 1 << r.value
+		case maybe:
+			return 0
+		}
+	}
+	return 0
+}
+
+// rule evaluates rule k of axis i.
+func (w *world) rule(i, k int) truth {
+	r := w.t.axes[i].rules[k]
+	if f := w.from; f != nil && f.truths[i] != nil && !r.cone.meets(&f.moved) {
+		return f.truths[i][k]
+	}
+	return w.truth(r.cond)
 }
 
 // cuts are bands and answers ruled out while the later rules of an axis are
@@ -146,6 +195,9 @@ func (w *world) eval(i int) uint32 {
 	case a.sumBase >= 0:
 		m = w.sumMask(a)
 	default:
+		if m = w.near(i); m != 0 {
+			break
+		}
 		for _, r := range a.rules {
 			v := w.truth(r.cond)
 			if v == no {
@@ -223,7 +275,11 @@ func (w *world) rerun(i int, moved *bitset) uint32 {
 
 // clone returns an independent copy.
 func (w *world) clone() *world {
-	return &world{t: w.t, cells: append([]uint32(nil), w.cells...), axes: append([]uint32(nil), w.axes...)}
+	n := len(w.cells)
+	both := make([]uint32, n+len(w.axes))
+	copy(both, w.cells)
+	copy(both[n:], w.axes)
+	return &world{t: w.t, cells: both[:n:n], axes: both[n:]}
 }
 
 // runAll computes every axis.
@@ -240,6 +296,7 @@ type supporter struct {
 	known []bool
 	sets  []bitset
 	memo  map[uint64]bitset // by axis and answers refuted
+	rules map[*Rule]bitset  // of the base world
 
 	// base, when set, knows the world this one was moved away from; what no
 	// moved cell can reach has the same reasons there.
@@ -301,6 +358,24 @@ func (s *supporter) reasons(n *node, want truth) bitset {
 		}
 	}
 	return out
+}
+
+// because is reasons for a whole rule; where no moved cell reaches it, those
+// it has in the base world.
+func (s *supporter) because(r *Rule, want truth) bitset {
+	if s.base == nil || len(s.w.cuts.cells)+len(s.w.cuts.axes) > 0 || r.cone.meets(&s.moved) {
+		return s.reasons(r.cond, want)
+	}
+	b := s.base
+	if set, ok := b.rules[r]; ok {
+		return set
+	}
+	set := b.reasons(r.cond, want)
+	if b.rules == nil {
+		b.rules = map[*Rule]bitset{}
+	}
+	b.rules[r] = set
+	return set
 }
 
 // axis returns cells that force the present answers of the axis: what refutes
@@ -381,17 +456,17 @@ func (s *supporter) refuteNow(i int, against uint32) bitset {
 		return s.everything(i)
 	}
 	for k, r := range a.rules {
-		switch s.w.truth(r.cond) {
+		switch s.w.rule(i, k) {
 		case no:
 			if against&(1<<r.value) != 0 {
-				put(s.reasons(r.cond, no))
+				put(s.because(r, no))
 			}
 		case maybe:
 			s.w.cuts.unless(r.cond)
 		case yes:
 			for _, later := range a.rules[k+1:] {
 				if against&(1<<later.value) != 0 { // out only because this rule comes first
-					put(s.reasons(r.cond, yes))
+					put(s.because(r, yes))
 					break
 				}
 			}
@@ -476,6 +551,11 @@ func (t *Table) wire() {
 		}
 		a.cone, a.apart = t.cone(a)
 	}
+	for _, a := range t.axes {
+		for _, r := range a.rules {
+			r.cone = t.reach(r.cond)
+		}
+	}
 }
 
 // uses lists the axes an axis reads directly.
@@ -510,6 +590,21 @@ func (t *Table) uses(a *axis) []int {
 		for i := range t.gates {
 			put(t.gateAxis0 + i)
 		}
+	}
+	return out
+}
+
+// reach is every cell a condition can depend on.
+func (t *Table) reach(n *node) (out bitset) {
+	switch n.op {
+	case opCell:
+		out.add(n.index)
+	case opAxis:
+		out.or(&t.axes[n.index].cone)
+	}
+	for _, k := range n.kids {
+		set := t.reach(k)
+		out.or(&set)
 	}
 	return out
 }

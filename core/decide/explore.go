@@ -13,6 +13,7 @@ type explorer struct {
 	visits    int
 	wide      bool // gave up being exact; found is then an upper bound
 	s         *supporter
+	scratch   *world
 	base      []uint32 // what every cell may be before anything is split
 	pair      bool     // stop as soon as two answers are found: it is open then
 }
@@ -45,18 +46,53 @@ func (t *Table) exactly(w *world, axis int) uint32 {
 // from explores every completion of a world, in which all the axis needs has
 // been computed, until the answers in enough are found.
 func (e *explorer) from(base *world, enough uint32) {
+	e.ends(base)
+	if e.done(enough) {
+		return
+	}
 	w := base.clone()
 	e.base = base.cells
 	e.visits = 0
-	e.s = newSupporter(w)
+	if e.s == nil {
+		e.s = newSupporter(w)
+	}
+	e.s.w = w
 	e.split(w, enough)
+}
+
+// done tells whether there is nothing left to look for.
+func (e *explorer) done(enough uint32) bool {
+	return enough&^e.found == 0 || (e.pair && e.found != 0 && !single(e.found))
+}
+
+// ends tries everything unknown at its lowest, and at its highest: mostly
+// enough to see that an axis is open.
+func (e *explorer) ends(base *world) {
+	var moved bitset
+	e.t.axes[e.axis].cone.each(func(i int) {
+		if !single(base.cells[i]) {
+			moved.add(i)
+		}
+	})
+	for high := range 2 {
+		w := base.clone()
+		moved.each(func(i int) {
+			m := w.cells[i]
+			if w.cells[i] = m & -m; high == 1 {
+				w.cells[i] = 1 << (bits.Len32(m) - 1)
+			}
+		})
+		if m := w.rerun(e.axis, &moved); single(m) && m&^e.found != 0 {
+			e.note(w)
+		}
+	}
 }
 
 // split explores one part of what is unknown. It returns cells whose present
 // bands already rule out every answer not found: when the cell just split is
 // not among them, the other half cannot bring anything new either.
 func (e *explorer) split(w *world, enough uint32) bitset {
-	if enough&^e.found == 0 || (e.pair && e.found != 0 && !single(e.found)) {
+	if e.done(enough) {
 		return bitset{}
 	}
 	m := w.axes[e.axis]
@@ -109,11 +145,14 @@ func (e *explorer) half(w *world, i int, mask uint32, enough uint32) bitset {
 	return out
 }
 
-// witness notes a world in which the answer is certain.
-func (e *explorer) witness(w *world) {
+// witness notes a copy of a world in which the answer is certain.
+func (e *explorer) witness(w *world) { e.note(w.clone()) }
+
+// note keeps a world in which the answer is certain.
+func (e *explorer) note(w *world) {
 	m := w.axes[e.axis]
 	e.found |= m
-	e.witnesses = append(e.witnesses, witness{w.clone(), bits.TrailingZeros32(m)})
+	e.witnesses = append(e.witnesses, witness{w, bits.TrailingZeros32(m)})
 }
 
 // undecided returns the first cell, with the bands asked for, that leaves the

@@ -99,6 +99,7 @@ func (t *Table) worth(w *world, explorers []*explorer, open []int, n *NextTest) 
 // Witnesses found before that allow the band answer most of it.
 func (e *explorer) given(w *world, cells []int, bit uint32) uint32 {
 	sub := e.t.explorer(e.axis)
+	sub.s, sub.scratch = e.s, e.scratch
 	for _, wit := range e.witnesses {
 		if sub.found&(1<<wit.answer) == 0 && wit.allows(cells, bit) {
 			sub.found |= 1 << wit.answer
@@ -120,7 +121,9 @@ func (e *explorer) given(w *world, cells []int, bit uint32) uint32 {
 		}
 		at.rerun(e.axis, &moved)
 		sub.from(at, e.found)
+		e.s = sub.s
 	}
+	e.scratch = sub.scratch
 	e.witnesses = append(e.witnesses, sub.witnesses...)
 	return sub.found
 }
@@ -137,11 +140,17 @@ func (wit witness) allows(cells []int, bit uint32) bool {
 // vary looks whether a witness still gives an answer when the cells are put
 // into band bit.
 func (e *explorer) vary(wit witness, cells []int, bit uint32, moved *bitset) {
-	w := wit.w.clone()
+	if e.scratch == nil {
+		e.scratch = wit.w.clone()
+	}
+	w := e.scratch
+	copy(w.cells, wit.w.cells)
+	copy(w.axes, wit.w.axes)
 	for _, i := range cells {
 		w.cells[i] = bit
 	}
 	if m := w.rerun(e.axis, moved); single(m) && m&e.found == 0 {
-		e.witness(w)
+		e.note(w)
+		e.scratch = nil // kept as a witness
 	}
 }
