@@ -62,3 +62,12 @@ func (b *Body) Flex(ankle, knee Pair[quantity.Radian], lean quantity.Radian) (Fl
 	}
 	return out, nil
 }
+
+// Chain returns how far the hip stands over its ankle and ahead of it, in the
+// plane of the leg, with the shank leaning by ankle and the knee bent.
+func (b *Body) Chain(s Side, ankle, knee quantity.Radian) (up, ahead quantity.Metre) {
+	f, k := b.frame, b.shortening(s)
+	thigh, shank := (f.Hip.Value-f.Knee.Value)*k, (f.Knee.Value-f.Ankle.Value)*k
+	a, lean := float64(ankle), float64(ankle-knee)
+	return quantity.Metre(shank*math.Cos(a) + thigh*math.Cos(lean)), quantity.Metre(shank*math.Sin(a) + thigh*math.Sin(lean))
+}

@@ -154,7 +154,7 @@ func (pl *placing) chain(s Side) (up, ahead float64) {
 
 // ankleHeight is how far the ankle stands over the snow.
 func (pl *placing) ankleHeight(s Side) float64 {
-	return float64(pl.g.Sole+pl.g.Plate.At(s)) + pl.st.frame.Ankle.Value
+	return float64(pl.p.FootUp.At(s)+pl.g.Sole+pl.g.Plate.At(s)) + pl.st.frame.Ankle.Value
 }
 
 // legs finds the hips from the legs that stand.
@@ -348,7 +348,7 @@ func (pl *placing) leg(s Side) {
 	over := Vec{sole.X, (heel.Y + toe.Y) / 2, sole.Z}
 	pl.wear("boot", s, pl.st.boot[at(s)], over.Add(Vec{Z: f.Ankle.Value / 2}), heel, toe)
 	if pl.Standing.At(s) {
-		pl.wear("ski", s, pl.st.ski[at(s)], Vec{over.X, over.Y, float64(pl.g.Sole) / 2}, heel, toe)
+		pl.wear("ski", s, pl.st.ski[at(s)], Vec{over.X, over.Y, float64(pl.p.FootUp.At(s)) + float64(pl.g.Sole)/2}, heel, toe)
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"firnhand/core/quantity"
+	"firnhand/core/source"
 )
 
 // Pose is how a body stands. The zero Pose is upright with straight legs and
@@ -18,7 +19,9 @@ type Pose struct {
 	Shift quantity.Metre
 	// FootForward moves a foot ahead; the origin stays midway.
 	FootForward Pair[quantity.Metre]
-	Trunk       Lean
+	// FootUp raises what a foot stands on over the plane z = 0, or lowers it.
+	FootUp Pair[quantity.Metre]
+	Trunk  Lean
 	// Head leans by itself; nil keeps it upright, looking ahead.
 	Head *Lean
 	Arm  Pair[ArmPose]
@@ -81,17 +84,40 @@ type Outrigger struct {
 	Runner *Vec
 }
 
-// UsualGear returns a pair of boots, a pair of skis, outriggers where asked
-// for, and the height of the sole, as figures that should be measured.
-func UsualGear(outriggers Pair[bool]) Gear {
-	half := func(id string) quantity.Range[quantity.Kilogram] {
-		d := figure(id)
-		return quantity.Must(quantity.NewRange(quantity.Kilogram(d.Value), quantity.Kilogram(d.Low), quantity.Kilogram(d.High))).Scale(0.5)
+// UsualGear returns a grown person's pair of boots, pair of skis, outriggers
+// where asked for, and the height of the sole, as figures that should be
+// measured.
+func UsualGear(outriggers Pair[bool]) Gear { return usualGear(outriggers, 1, 1, 1) }
+
+// UsualGear returns the same for this person: whoever is smaller than grown
+// people usually are has smaller gear. Its mass goes with a power of the
+// stature (the figure gear_mass_power, which is proposed), and its range covers
+// that of the power.
+func (b *Body) UsualGear(outriggers Pair[bool]) Gear {
+	size := min(1, b.frame.Stature.Value/grownStature())
+	d := figure("gear_mass_power")
+	return usualGear(outriggers, math.Pow(size, d.Value), math.Pow(size, d.High), math.Pow(size, d.Low))
+}
+
+// grownStature is the mean stature of the women and men of ANSUR II, metres.
+func grownStature() float64 {
+	mean := 0.0
+	for _, sex := range []Sex{Female, Male} {
+		mean += number(only(source.Table("ansur2_summary").Where("sex", string(sex)).Where("measure", "stature")), "mean") * millimetre / 2
 	}
-	g := Gear{Sole: quantity.Metre(figure("boot_and_ski_lift").Value * millimetre), Boot: Both(half("boots_mass")), Ski: Both(half("skis_mass"))}
+	return mean
+}
+
+// usualGear scales the masses of a grown person's gear.
+func usualGear(outriggers Pair[bool], size, least, most float64) Gear {
+	share := func(id string, k float64) quantity.Range[quantity.Kilogram] {
+		d := figure(id)
+		return quantity.Must(quantity.NewRange(quantity.Kilogram(k*size*d.Value), quantity.Kilogram(k*least*d.Low), quantity.Kilogram(k*most*d.High)))
+	}
+	g := Gear{Sole: quantity.Metre(figure("boot_and_ski_lift").Value * millimetre), Boot: Both(share("boots_mass", 0.5)), Ski: Both(share("skis_mass", 0.5))}
 	for _, s := range Sides {
 		if outriggers.At(s) {
-			*g.Outrigger.Of(s) = &Outrigger{Mass: half("outrigger_mass").Scale(2)}
+			*g.Outrigger.Of(s) = &Outrigger{Mass: share("outrigger_mass", 1)}
 		}
 	}
 	return g
@@ -180,6 +206,9 @@ func (p Pose) check() error {
 		if f := float64(p.FootForward.At(s)); !finite(f) || math.Abs(f) > tallestCm*centimetre {
 			return refuse("pose_impossible", "The "+w+" foot is too far ahead.")
 		}
+		if f := float64(p.FootUp.At(s)); !finite(f) || math.Abs(f) > tallestCm*centimetre {
+			return refuse("pose_impossible", "The "+w+" foot is too far up or down.")
+		}
 	}
 	leans := []Lean{p.Trunk}
 	if p.Head != nil {
@@ -251,4 +280,32 @@ func (b *Body) Place(p Pose, g Gear) (Posed, error) {
 	}
 	st := b.state(g)
 	return b.place(p, g, &st, make([]Part, 0, mostParts))
+}
+
+// Roll returns the posed body seen in a frame that is turned about the y axis
+// through a point: by a positive angle the frame's x axis dips, so that what
+// stood upright leans towards its negative x. A place is then told from that
+// point.
+func (p Posed) Roll(about Vec, by quantity.Radian) Posed {
+	sin, cos := math.Sincos(float64(by))
+	turn := func(v Vec) Vec {
+		d := v.Sub(about)
+		return Vec{d.X*cos - d.Z*sin, d.Y, d.X*sin + d.Z*cos}
+	}
+	out := p
+	out.Parts = append([]Part(nil), p.Parts...)
+	for i := range out.Parts {
+		one := &out.Parts[i]
+		one.At, one.From, one.To = turn(one.At), turn(one.From), turn(one.To)
+	}
+	j := &out.Joints
+	for _, v := range []*Vec{&j.Vertex, &j.Neck, &j.MidHip} {
+		*v = turn(*v)
+	}
+	for _, pair := range []*Pair[Vec]{&j.Shoulder, &j.Elbow, &j.Wrist, &j.Grip, &j.Fingertip, &j.Hip, &j.Knee, &j.Ankle, &j.Heel, &j.Toe} {
+		pair.Left, pair.Right = turn(pair.Left), turn(pair.Right)
+	}
+	out.CM, out.BodyCM = turn(p.CM), turn(p.BodyCM)
+	out.SD = Vec{math.Hypot(p.SD.X*cos, p.SD.Z*sin), p.SD.Y, math.Hypot(p.SD.X*sin, p.SD.Z*cos)}
+	return out
 }

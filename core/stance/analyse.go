@@ -15,9 +15,9 @@ type Verdict uint8
 
 // The verdicts.
 const (
-	NotHeld Verdict = iota
-	Partly          // for some of what the centre of mass may be, not for all of it
-	Held
+	NotHeld Verdict = iota // whatever is not known about limits and centre of mass
+	Partly                 // for some of what is not known, not for all of it: it could not be shown to hold
+	Held                   // whatever is not known
 )
 
 // String returns "not_held", "partly" or "held".
@@ -94,8 +94,10 @@ type Result struct {
 	Weight  quantity.Newton // normal to the snow
 	Acts    [2]quantity.Range[quantity.Metre]
 	// Carried is the largest share of the weight that legs and arms can carry in
-	// this place; 1 where the stance is held.
+	// this place, by the limits as they are taken; 1 where they carry it.
 	Carried quantity.Ratio
+	// Sure is the same by what was shown that they carry.
+	Sure quantity.Ratio
 	// Arms is the least that the arms must carry together, and ArmsEven what
 	// they carry in the even share. Where the verdict is Partly the range covers
 	// the part that is held; where it is NotHeld both are zero.
@@ -109,12 +111,16 @@ type Result struct {
 	// the polygon, negative outside, and Edge where that edge is.
 	Margin quantity.Range[quantity.Metre]
 	Edge   Direction
-	// Reserve is the same for the region; RegionEmpty says that legs and arms
-	// together cannot carry the weight anywhere.
-	Reserve     quantity.Range[quantity.Metre]
-	Nearest     Direction
-	RegionEmpty bool
-	Rooms       [8]Room
+	// Reserve is the same for the region, its least by what legs and arms were
+	// shown to carry and its most by what is not ruled out. RegionEmpty says that
+	// together they cannot carry the weight anywhere, and NothingShown that what
+	// was shown does not; the least of the reserve is then that of the limits as
+	// they are taken.
+	Reserve      quantity.Range[quantity.Metre]
+	Nearest      Direction
+	RegionEmpty  bool
+	NothingShown bool
+	Rooms        [8]Room
 	// Along and Over are what the snow must hold along the skis (positive
 	// where it pushes the skier back) and across them (positive where it pushes to
 	// the student's left).
@@ -144,17 +150,16 @@ func (s *Solver) Analyse(st Stance) (Result, error) {
 		ranged(quantity.Metre(b.mid.x), quantity.Metre(b.lo.x), quantity.Metre(b.hi.x)),
 		ranged(quantity.Metre(b.mid.y), quantity.Metre(b.lo.y), quantity.Metre(b.hi.y)),
 	}
-	exact := st.problem(b.exact())
-	s.Load(&exact)
-	r.Carried = quantity.Ratio(min(1, s.Carried()))
-	if s.Held() {
-		r.Verdict, r.Carried = Held, 1
-	}
 	r.Loads = make([]Load, len(st.Contacts))
 	for i, c := range st.Contacts {
 		r.Loads[i].Contact = c
 	}
-	if r.Verdict == Held {
+	r.Sure, _ = s.carried(&st, b.exact(), shown)
+	exact := st.problem(b.exact())
+	s.Load(&exact)
+	r.Carried = quantity.Ratio(min(1, s.Carried()))
+	if s.Held() {
+		r.Carried = 1
 		s.loads(&st, &exact, &r)
 	}
 	s.open(&st, b, &r)
@@ -209,28 +214,40 @@ func residual(p *Problem, forces *[maxEnds]float64, weight float64) float64 {
 	return weight * max(math.Abs(sum), math.Abs(mx), math.Abs(my))
 }
 
-// open widens the answer by what is open about where the weight acts. All that
-// can be held is convex in that place: it is held everywhere when it is at the
-// four corners, the least arm load is largest at one of them, and least
-// somewhere that the linear programme finds by itself.
-func (s *Solver) open(st *Stance, b box, r *Result) {
-	if !b.wide() {
-		return
+// carried returns the largest share of the weight that can be carried for some
+// place in a box, and whether that is all of it.
+func (s *Solver) carried(st *Stance, b box, t trust) (quantity.Ratio, bool) {
+	p := st.problemBy(b, t)
+	if s.Load(&p); s.Held() {
+		return 1, true
 	}
+	return quantity.Ratio(min(1, s.Carried())), false
+}
+
+// open judges the stance by all that is open, and widens the answer by it: where
+// the weight acts, and what legs and arms carry. All that can be held is convex
+// in that place: it is held everywhere when it is at the four corners, the
+// least arm load is largest at one of them, and least somewhere that the linear
+// programme finds by itself.
+func (s *Solver) open(st *Stance, b box, r *Result) {
 	w := float64(r.Weight)
-	all, some := true, r.Verdict == Held
+	asGiven := r.Carried == 1
+	all, some := true, asGiven
 	low, high := math.Inf(1), math.Inf(-1)
-	for _, c := range b.corners() {
-		p := st.problem(box{c, c, c})
-		s.Load(&p)
-		if !s.Held() {
+	at := b.corners()
+	corners := at[:]
+	if !b.wide() {
+		corners = corners[:1]
+	}
+	for _, c := range corners {
+		p := st.problemBy(box{c, c, c}, shown)
+		if s.Load(&p); !s.Held() {
 			all = false
 			continue
 		}
-		some = true
 		high = max(high, s.LeastArms()*w)
 	}
-	p := st.problem(b)
+	p := st.problemBy(b, notOut)
 	if s.Load(&p); s.Held() {
 		some = true
 		low = s.LeastArms() * w
@@ -239,7 +256,7 @@ func (s *Solver) open(st *Stance, b box, r *Result) {
 			least, most := s.Interval(i)
 			l := &r.Loads[i]
 			least, most = max(0, least)*w, max(0, most)*w
-			if r.Verdict == Held {
+			if asGiven {
 				l.Wide = ranged(l.Even, quantity.Newton(least), quantity.Newton(most))
 			} else {
 				l.Wide = ranged(quantity.Newton((least+most)/2), quantity.Newton(least), quantity.Newton(most))
@@ -250,27 +267,40 @@ func (s *Solver) open(st *Stance, b box, r *Result) {
 	case all && some:
 		r.Verdict = Held
 	case some:
-		if r.Verdict == NotHeld {
-			r.Arms = ranged(quantity.Newton((low+high)/2), quantity.Newton(low), quantity.Newton(high))
-		}
 		r.Verdict = Partly
 	}
-	if r.Verdict != NotHeld && !math.IsInf(low, 1) {
+	switch {
+	case math.IsInf(low, 1): // not held whatever is open
+	case asGiven:
 		r.Arms = ranged(r.Arms.Value(), quantity.Newton(low), quantity.Newton(high))
+	default:
+		r.Arms = ranged(quantity.Newton((low+high)/2), quantity.Newton(low), quantity.Newton(high))
 	}
 }
 
 // geometry fills in polygon, region and the room in them.
 func (s *Solver) geometry(st *Stance, b box, r *Result) {
 	p := st.problem(b.exact())
-	var base, region polygon
+	var base, region, sure, most polygon
 	base.base(p.Supports)
 	s.region(&p, &region)
 	r.Polygon, r.Region = outline(&base), outline(&region)
 	r.RegionEmpty = region.n == 0
 	r.Margin, r.Edge = margins(&base, b)
+	p = st.problemBy(b.exact(), shown)
+	s.region(&p, &sure)
+	r.NothingShown = sure.n == 0
 	if !r.RegionEmpty {
 		r.Reserve, r.Nearest = margins(&region, b)
+		p = st.problemBy(b.exact(), notOut)
+		s.region(&p, &most)
+		wide, _ := margins(&most, b)
+		low := r.Reserve.Low()
+		if !r.NothingShown {
+			least, _ := margins(&sure, b)
+			low = min(low, least.Low())
+		}
+		r.Reserve = ranged(r.Reserve.Value(), low, max(r.Reserve.High(), wide.High()))
 	}
 	for d := range r.Rooms {
 		room := &r.Rooms[d]
@@ -428,17 +458,21 @@ func (r *Result) basis(st *Stance) {
 func (r *Result) notes(st *Stance) {
 	say := func(code, sentence string) { r.Notes = append(r.Notes, Note{code, sentence}) }
 	cm, newtons := quantity.Decimals(0), quantity.Decimals(0)
-	switch r.Verdict {
-	case NotHeld:
-		if r.RegionEmpty {
-			say("too_weak", "Legs and arms together cannot carry the weight, however it is placed: they lack "+
-				newtons.Text(float64(r.Weight)*lacks(st, r.Weight))+" N.")
-		} else {
-			say("not_held", "This stance cannot be held: the weight acts "+cm.Text(-100*float64(r.Reserve.Value()))+
-				" cm outside what legs and arms can carry.")
-		}
-	case Partly:
-		say("partly", "Whether this stance can be held depends on where the centre of mass is within its range.")
+	switch {
+	case r.Verdict == NotHeld && r.RegionEmpty:
+		say("too_weak", "Legs and arms together cannot carry the weight, however it is placed: they lack "+
+			newtons.Text(float64(r.Weight)*lacks(st, r.Weight, asTaken))+" N.")
+	case r.Verdict == NotHeld:
+		say("not_held", "This stance cannot be held: the weight acts "+cm.Text(-100*float64(r.Reserve.Value()))+
+			" cm outside what legs and arms can carry.")
+	case r.Verdict == Partly && r.NothingShown && lacks(st, r.Weight, shown) > 0:
+		say("not_shown", "It could not be shown to hold: what legs and arms were seen to carry lacks "+
+			newtons.Text(float64(r.Weight)*lacks(st, r.Weight, shown))+" N of the weight; what they may carry is enough. A bathroom scale under each foot and each hand tells it.")
+	case r.Verdict == Partly && r.Sure < 1:
+		say("not_shown", "It could not be shown to hold: with what legs and arms were seen to carry it is not held here; with what they may carry it is. "+
+			"A bathroom scale under each foot and each hand tells it.")
+	case r.Verdict == Partly:
+		say("partly", "It could not be shown to hold: that depends on where the centre of mass is within its range.")
 	}
 	small := source.Value("stance_margin_small") / 1000
 	if low := float64(r.Reserve.Low()); r.Verdict == Held && low < small {
@@ -479,16 +513,16 @@ func unlimited(st *Stance) []string {
 }
 
 // lacks returns the share of the weight that all limits together lack.
-func lacks(st *Stance, weight quantity.Newton) float64 {
+func lacks(st *Stance, weight quantity.Newton, t trust) float64 {
 	legs, arms := 0.0, 0.0
 	for _, c := range st.Contacts {
-		if share := c.Limit.share(float64(weight)); c.Kind.Arm() {
+		if share := c.Limit.share(float64(weight), t); c.Kind.Arm() {
 			arms += share
 		} else {
 			legs += share
 		}
 	}
-	return max(0, 1-legs-min(arms, st.Arms.share(float64(weight))))
+	return max(0, 1-legs-min(arms, st.Arms.share(float64(weight), t)))
 }
 
 // glides returns the least friction a straight ski has been measured with.

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"firnhand/core/body"
 	"firnhand/core/finding"
 	"firnhand/core/quantity"
 	"firnhand/core/source"
@@ -29,55 +30,87 @@ const nothing = -1e6
 
 // Changes returns what could be changed on a stance, what buys most first. Only
 // what buys something is listed; what would keep the stance as it is, is not.
+// What is bought is counted by the limits as they are taken, or, where those
+// hold the stance already, by what was shown that legs and arms carry.
 func Changes(st Stance) ([]Change, error) {
+	tr, err := trying(st)
+	if err != nil {
+		return nil, err
+	}
+	tr.now.tryGear(tr.add)
+	tr.now.tryBody(tr.add)
+	return tr.list(), nil
+}
+
+// trial tries changes on a stance.
+type trial struct {
+	now     Stance
+	solver  Solver
+	by      trust
+	reserve float64
+	carried float64
+	out     []Change
+}
+
+func trying(st Stance) (*trial, error) {
 	if err := st.check(); err != nil {
 		return nil, err
 	}
-	var solver Solver
-	now, carried, _ := solver.reserve(&st)
-	var out []Change
-	try := func(code, sentence, basis string, with Stance) {
-		if with.check() != nil {
-			return
-		}
-		reserve, carries, verdict := solver.reserve(&with)
-		if reserve <= now+sameWithin && carries <= carried+heldWithin {
-			return
-		}
-		c := Change{Code: code, Sentence: sentence, Verdict: verdict, Carried: quantity.Ratio(carries), Basis: []string{"D", basis}}
-		if reserve > nothing {
-			c.Reserve = quantity.Metre(reserve)
-			if now > nothing {
-				c.Buys = quantity.Metre(reserve - now)
-			}
-		}
-		if verdict == Held {
-			p := with.problem(with.acts().exact())
-			solver.Load(&p)
-			c.Arms = quantity.Newton(solver.LeastArms() * float64(with.Weight()))
-		}
-		out = append(out, c)
+	t := &trial{now: st}
+	var held bool
+	if t.reserve, t.carried, held = t.solver.reserve(&st, asTaken); held {
+		t.by = shown
+		t.reserve, t.carried, _ = t.solver.reserve(&st, shown)
 	}
-	st.tryGear(try)
-	st.tryBody(try)
+	return t, nil
+}
+
+// add takes a change where it buys something.
+func (t *trial) add(code, sentence, basis string, with Stance) {
+	if with.check() != nil {
+		return
+	}
+	reserve, carries, held := t.solver.reserve(&with, t.by)
+	if reserve <= t.reserve+sameWithin && carries <= t.carried+heldWithin {
+		return
+	}
+	c := Change{Code: code, Sentence: sentence, Verdict: t.solver.verdict(&with), Carried: quantity.Ratio(carries), Basis: []string{"D", basis}}
+	if reserve > nothing {
+		c.Reserve = quantity.Metre(reserve)
+		if t.reserve > nothing {
+			c.Buys = quantity.Metre(reserve - t.reserve)
+		}
+	}
+	if held {
+		p := with.problemBy(with.acts().exact(), t.by)
+		t.solver.Load(&p)
+		c.Arms = quantity.Newton(t.solver.LeastArms() * float64(with.Weight()))
+	}
+	t.out = append(t.out, c)
+}
+
+// list returns what buys something, what buys most first, and what a helper
+// would have to do last.
+func (t *trial) list() []Change {
+	out := t.out
 	slices.SortStableFunc(out, func(a, b Change) int {
 		return cmp.Or(cmp.Compare(b.Verdict, a.Verdict), cmp.Compare(b.Buys, a.Buys), cmp.Compare(b.Carried, a.Carried))
 	})
-	if h, ok := st.helper(&solver); ok {
+	if h, ok := t.helper(); ok {
 		out = append(out, h)
 	}
-	return out, nil
+	return out
 }
 
 // reserve returns the distance inside the region, the share of the weight that
-// can be carried, and the verdict, at the middle of what the centre of mass may
-// be.
-func (s *Solver) reserve(st *Stance) (reserve, carried float64, v Verdict) {
-	p := st.problem(st.acts().exact())
+// can be carried, and whether that is all, at the middle of what the centre of
+// mass may be.
+func (s *Solver) reserve(st *Stance, t trust) (reserve, carried float64, held bool) {
+	p := st.problemBy(st.acts().exact(), t)
 	s.Load(&p)
 	carried = min(1, s.Carried())
-	if s.Held() {
-		v, carried = Held, 1
+	if held = s.Held(); held {
+		carried = 1
 	}
 	var g polygon
 	s.region(&p, &g)
@@ -85,7 +118,21 @@ func (s *Solver) reserve(st *Stance) (reserve, carried float64, v Verdict) {
 	if g.n > 0 {
 		reserve, _ = g.margin(vec{p.X[0], p.Y[0]})
 	}
-	return reserve, carried, v
+	return reserve, carried, held
+}
+
+// verdict judges a stance by all that is open about it, as Analyse does.
+func (s *Solver) verdict(st *Stance) Verdict {
+	b := st.acts()
+	if _, some := s.carried(st, b, notOut); !some {
+		return NotHeld
+	}
+	for _, c := range b.corners() {
+		if _, held := s.carried(st, box{c, c, c}, shown); !held {
+			return Partly
+		}
+	}
+	return Held
 }
 
 // clone returns a copy whose contacts can be moved.
@@ -123,17 +170,22 @@ const (
 	millimetre = 1e-3
 )
 
-type trying func(code, sentence, basis string, with Stance)
+type adding func(code, sentence, basis string, with Stance)
 
 // tryGear tries other places of the contacts, and other gear.
-func (s *Stance) tryGear(try trying) {
+func (s *Stance) tryGear(try adding) {
 	step := metres("try_outrigger", centimetre)
 	cm := quantity.Decimals(0).Text(step / centimetre)
 	aid := AidOf(s.Contacts)
 	if aid == OneHand || aid == Pair {
-		try("outriggers_wider", "Set the outriggers "+cm+" cm further out.", "try_outrigger", s.moved(Runner, step, 0))
-		try("outriggers_ahead", "Set the outriggers "+cm+" cm further ahead; the shafts must be longer for it.", "try_outrigger", s.moved(Runner, 0, step))
-		try("outriggers_back", "Set the outriggers "+cm+" cm further back.", "try_outrigger", s.moved(Runner, 0, -step))
+		for _, m := range []struct {
+			code, word   string
+			out, forward float64
+		}{{"outriggers_wider", "further out", step, 0}, {"outriggers_ahead", "further ahead", 0, step}, {"outriggers_back", "further back", 0, -step}} {
+			with := s.moved(Runner, m.out, m.forward)
+			try(m.code, "Set the outriggers "+cm+" cm "+m.word+s.shaftsFor(&with)+".", "try_outrigger", with)
+		}
+		s.tryLonger(try)
 	}
 	if s.has(Ski, finding.Left) && s.has(Ski, finding.Right) {
 		feet := metres("try_feet", centimetre)
@@ -200,8 +252,73 @@ func SliderFrame(half, ahead, behind quantity.Metre) []Contact {
 	}
 }
 
+// Shaft is an outrigger as it is held.
+type Shaft struct {
+	Grip  body.Vec       // where the hand closes round it
+	Hinge quantity.Metre // height of the runner's hinge over the snow
+}
+
+// shaft returns the length from the hinge of a runner to the hand, for a
+// contact that an outrigger makes, and how far the hinge is from under it.
+func (s *Stance) shaft(c Contact) (length, rise float64, off vec, ok bool) {
+	held := s.Shaft.At(c.Side)
+	if c.Kind != Runner || held == nil {
+		return 0, 0, vec{}, false
+	}
+	off = c.Rear.vec().add(c.Front.vec()).times(0.5).sub(vec{held.Grip.X, held.Grip.Y})
+	rise = held.Grip.Z - float64(held.Hinge)
+	return math.Hypot(off.length(), rise), rise, off, rise > 0
+}
+
+// shaftsFor says how much longer the shafts are that reach runners elsewhere,
+// the hands where they are.
+func (s *Stance) shaftsFor(with *Stance) string {
+	most := 0.0
+	for i, c := range s.Contacts {
+		before, _, _, ok := s.shaft(c)
+		after, _, _, _ := with.shaft(with.Contacts[i])
+		if ok && math.Abs(after-before) > math.Abs(most) {
+			most = after - before
+		}
+	}
+	cm := quantity.Decimals(0)
+	switch text := cm.Text(math.Abs(most) / centimetre); {
+	case text == "0":
+		return ""
+	case most > 0:
+		return "; with the hands where they are that takes " + text + " cm more of shaft"
+	default:
+		return "; with the hands where they are that takes " + text + " cm less of shaft"
+	}
+}
+
+// tryLonger tries outriggers that are longer by a hole, the hands where they
+// are: the runners then stand further from under the hands.
+func (s *Stance) tryLonger(try adding) {
+	hole := metres("hole_step", millimetre)
+	with, moved := s.clone(), 0.0
+	for i := range with.Contacts {
+		c := &with.Contacts[i]
+		length, rise, off, ok := s.shaft(*c)
+		if !ok || off.length() < apart {
+			continue
+		}
+		d := math.Sqrt((length+hole)*(length+hole)-rise*rise) - off.length()
+		by := off.times(d / off.length())
+		for _, p := range []*Point{&c.Rear, &c.Front} {
+			p.X, p.Y = p.X+quantity.Metre(by.x), p.Y+quantity.Metre(by.y)
+		}
+		moved = max(moved, d)
+	}
+	if moved > 0 {
+		cm := quantity.Decimals(0)
+		try("outriggers_longer", "Make the outriggers one hole ("+quantity.Decimals(1).Text(hole/centimetre)+" cm) longer and let the runners stand "+
+			cm.Text(moved/centimetre)+" cm further from the hands, the hands where they are.", "hole_step", with)
+	}
+}
+
 // tryBody tries leans of the body and a heel lift.
-func (s *Stance) tryBody(try trying) {
+func (s *Stance) tryBody(try adding) {
 	lean := float64(quantity.Must(quantity.Degrees(source.Value("try_lean"))))
 	deg := quantity.Decimals(0).Text(source.Value("try_lean"))
 	h := float64(s.Centre.Height.Value())
@@ -232,13 +349,14 @@ func (s *Stance) shifted(by vec) Stance {
 // helper returns what a helper has to do so that a stance that is not held is
 // held with a small margin: take weight where legs and arms are too weak, or
 // push at the height of the centre of mass.
-func (s *Stance) helper(solver *Solver) (Change, bool) {
-	p := s.problem(s.acts().exact())
+func (t *trial) helper() (Change, bool) {
+	s := &t.now
+	p := s.problemBy(s.acts().exact(), t.by)
 	var g polygon
-	solver.region(&p, &g)
+	t.solver.region(&p, &g)
 	w, n := float64(s.Weight()), quantity.Every(5, 0)
 	if g.n == 0 {
-		force := lacks(s, s.Weight()) * w
+		force := lacks(s, s.Weight(), t.by) * w
 		return Change{Code: "helper_carries", Force: quantity.Newton(force), Verdict: NotHeld, Basis: []string{"D"},
 			Sentence: "A helper would have to carry at least " + n.Text(force) + " N; a stance that leans on a helper's strength is not one to ski in."}, force > 0
 	}
@@ -253,13 +371,13 @@ func (s *Stance) helper(solver *Solver) (Change, bool) {
 	way := to.sub(at)
 	force := w * way.length() / h
 	with := s.shifted(way)
-	reserve, carried, v := solver.reserve(&with)
-	c := Change{Code: "helper_steadies", Force: quantity.Newton(force), Verdict: v, Reserve: quantity.Metre(reserve), Buys: quantity.Metre(reserve - margin),
+	reserve, carried, held := t.solver.reserve(&with, t.by)
+	c := Change{Code: "helper_steadies", Force: quantity.Newton(force), Verdict: t.solver.verdict(&with), Reserve: quantity.Metre(reserve), Buys: quantity.Metre(reserve - margin),
 		Carried: quantity.Ratio(carried), Basis: []string{"D", "pull_strength"}}
-	if v == Held {
-		q := with.problem(with.acts().exact())
-		solver.Load(&q)
-		c.Arms = quantity.Newton(solver.LeastArms() * w)
+	if held {
+		q := with.problemBy(with.acts().exact(), t.by)
+		t.solver.Load(&q)
+		c.Arms = quantity.Newton(t.solver.LeastArms() * w)
 	}
 	least, most := helperStrength()
 	hold := "one helper can hold that"

@@ -19,7 +19,7 @@ func ExampleAnalyse() {
 			{Kind: stance.Runner, Side: finding.Right, Rear: stance.Point{X: 0.3, Y: 0.3}, Front: stance.Point{X: 0.3, Y: 0.4}},
 		},
 	}
-	s.Contacts[0].Limit = quantity.Must(stance.LegLimit(2, s.BodyWeight())) // a weak left leg
+	s.Contacts[0].Limit = quantity.Must(stance.LegLimit(1, s.BodyWeight())) // a weak left leg
 	r, err := stance.Analyse(s)
 	if err != nil {
 		fmt.Println(err)

@@ -22,6 +22,16 @@ func (l Lean) normal() float64 {
 	return float64(l.Normal)
 }
 
+// Met returns the lean for somebody who leans against whatever they feel: its
+// values without their ranges.
+func (l Lean) Met() Lean {
+	out := l
+	for _, r := range []*quantity.Range[quantity.Ratio]{&out.Right, &out.Forward} {
+		*r = ranged(r.Value(), r.Value(), r.Value())
+	}
+	return out
+}
+
 // Angle returns the angle between apparent gravity and the snow's normal.
 func (l Lean) Angle() quantity.Radian {
 	return quantity.Radian(math.Atan(math.Hypot(float64(l.Right.Value()), float64(l.Forward.Value()))))
@@ -87,9 +97,9 @@ type Situation struct {
 }
 
 // Situations returns how apparent gravity leans in the straight run, waiting
-// with the skis down the slope, and standing across it either way, the body
-// square to the snow. Somebody who stands upright across the slope instead
-// leans uphill by its angle and is balanced as on level snow.
+// with the skis down the slope, and standing across it either way. Who stands
+// upright there leans against it; the body square to the snow would have to
+// hold all of it.
 func Situations(slope quantity.Radian, resistance quantity.Range[quantity.Ratio]) ([]Situation, error) {
 	straight, err := Gliding(slope, 0, resistance)
 	if err != nil {

@@ -9,13 +9,18 @@ import (
 	"firnhand/core/source"
 )
 
-// What legs and arms are taken to carry when nobody measured it on a scale.
-// Legs are scored 0 to 4 from the one-leg stand and the one-leg knee bends, and
-// carry the share of the body weight of the figures leg_carries_0 to _4. Arms
-// have the score of the push-down, and carry the share arm_carries_0 to _4 of
-// what a fit person takes off their feet with the same aid. The shares are
-// starting numbers to be signed off; a reading of a bathroom scale is better
-// than any of them.
+// What legs and arms are taken to carry when nobody measured it on a scale, as
+// ranges: what the findings show that they carry, what is taken, and what is
+// not ruled out.
+//
+// Legs are scored 0 to 4 from the one-leg stand and the one-leg knee bends
+// (figures leg_carries_0 to _4). What both legs were seen to do raises that:
+// free standing, the load test in ski boots, walking (figures leg_shown_...).
+// Somebody who walks steadily carries all of their weight on each leg in turn,
+// however badly they stand on one. Arms have the score of the push-down, and
+// carry the share arm_carries_0 to _4 of what a fit person takes off their feet
+// with the same aid. All these shares are starting numbers to be signed off; a
+// reading of a bathroom scale is better than any of them.
 
 // Aid is what the arms lean on.
 type Aid uint8
@@ -71,8 +76,7 @@ func LegLimit(score int, weight quantity.Newton) (Limit, error) {
 	if err != nil {
 		return Limit{}, err
 	}
-	most, _ := percent(id)
-	return Limit{Known: true, Most: weight * quantity.Newton(most), From: "leg score " + strconv.Itoa(score), Basis: []string{id}}, nil
+	return shareOf(id).times(weight, "leg score "+strconv.Itoa(score), id), nil
 }
 
 // ArmLimit returns what one arm of a push-down score is taken to carry through
@@ -83,15 +87,13 @@ func ArmLimit(score int, aid Aid, weight quantity.Newton) (Limit, error) {
 	if err != nil {
 		return Limit{}, err
 	}
-	share, _ := percent(id)
-	of := "arms_most_single"
-	most, _ := percent(of)
+	of, half := "arms_most_single", 1.0
 	if aid == Slider {
-		of = "arms_most_frame"
-		most, _ = percent(of)
-		most /= 2
+		of, half = "arms_most_frame", 0.5
 	}
-	return Limit{Known: true, Most: weight * quantity.Newton(share*most), From: "push-down score " + strconv.Itoa(score), Basis: []string{id, of}}, nil
+	arm, most := shareOf(id), shareOf(of)
+	return shares{arm.value * most.value * half, arm.low * most.low * half, arm.high * most.high * half}.
+		times(weight, "push-down score "+strconv.Itoa(score), id, of), nil
 }
 
 // ArmsLimit returns what both arms together are taken to carry: what their own
@@ -102,11 +104,18 @@ func ArmsLimit(aid Aid, left, right Limit, weight quantity.Newton) Limit {
 	if of == "" {
 		return Limit{}
 	}
-	share, _ := percent(of)
-	l := Limit{Known: true, Most: weight * quantity.Newton(share), From: "what a fit person takes off their feet", Basis: []string{of}}
-	if aid == Slider && left.Known && right.Known && left.Most+right.Most < l.Most {
-		l.Most, l.From = left.Most+right.Most, "what both arms push down"
+	l := shareOf(of).times(weight, "what a fit person takes off their feet", of)
+	if aid != Slider || !left.Known || !right.Known {
+		return l
+	}
+	a, b := left.Range(), right.Range()
+	if sum := a.Value() + b.Value(); sum < l.Most {
+		l.Most, l.From = sum, "what both arms push down"
 		l.Basis = append(slices.Concat(left.Basis, right.Basis), of)
+	}
+	l.Low, l.High = min(l.Low, a.Low()+b.Low(), l.Most), max(min(l.High, a.High()+b.High()), l.Most)
+	if l.High == 0 { // arms that carry nothing
+		l.Low = 0
 	}
 	return l
 }
@@ -118,10 +127,24 @@ func scored(figure string, score int) (string, error) {
 	return figure + strconv.Itoa(score), nil
 }
 
-// percent returns a figure in percent as a share.
-func percent(id string) (float64, bool) {
+// shares are what is taken, what is shown and what is not ruled out, as shares
+// of a weight.
+type shares struct{ value, low, high float64 }
+
+// shareOf reads a figure in percent.
+func shareOf(id string) shares {
 	d, ok := source.Figure(id)
-	return float64(quantity.Must(quantity.Percent(d.Value))), ok
+	if !ok {
+		panic("stance: there is no figure " + id)
+	}
+	of := func(pct float64) float64 { return float64(quantity.Must(quantity.Percent(pct))) }
+	return shares{of(d.Value), of(d.Low), of(d.High)}
+}
+
+// times makes a limit of shares.
+func (s shares) times(weight quantity.Newton, from string, basis ...string) Limit {
+	w := float64(weight)
+	return Limit{Known: true, Most: quantity.Newton(s.value * w), Low: quantity.Newton(s.low * w), High: quantity.Newton(s.high * w), From: from, Basis: basis}
 }
 
 // LegScore scores a leg from the findings, by the worse of fresh and tired: 4
@@ -152,6 +175,74 @@ func LegScore(f finding.Set, side finding.Side) (score int, known bool) {
 	}
 	return 1, true
 }
+
+// Leg returns what a leg is taken to carry by everything the findings show of
+// it, for a body weight. It is not known where they show nothing.
+func Leg(f finding.Set, side finding.Side, weight quantity.Newton) Limit {
+	score, scored := LegScore(f, side)
+	if scored && score == 0 {
+		l, _ := LegLimit(0, weight)
+		return l
+	}
+	other, otherScored := LegScore(f, side.Other())
+	lone := otherScored && other == 0
+	weaker := scored && otherScored && !lone && score < other
+
+	var s shares
+	var from string
+	var basis []string
+	take := func(id, words string, times float64) {
+		one := shareOf(id)
+		one.value, one.low = min(1, one.value*times), min(1, one.low*times)
+		s.low = max(s.low, one.low)
+		if one.value > s.value {
+			s.value, from = one.value, words
+		}
+		basis = append(basis, id)
+	}
+	if scored {
+		id := "leg_carries_" + strconv.Itoa(score)
+		s, from, basis = shareOf(id), "leg score "+strconv.Itoa(score), []string{id}
+	}
+	// What both legs do together, the only leg does alone.
+	together := func(id, words string) {
+		switch {
+		case lone:
+			take(id, words+" on this leg alone", 2)
+		case weaker:
+			take("leg_shown_free_weaker", words+", as the weaker leg", 1)
+		default:
+			take(id, words, 1)
+		}
+	}
+	if free, ok := worse(f, "stand_s", finding.NoSide); ok && free >= source.Value("leg_shown_free_s") {
+		together("leg_shown_free", "stands free")
+	}
+	if pass, ok := worse(f, "load_test", finding.NoSide); ok && pass > 0 {
+		together("leg_shown_load", "stood the load test")
+	}
+	switch walks, ok := worse(f, "gait", finding.NoSide); {
+	case !ok || lone:
+	case walks >= steadily:
+		take("leg_shown_walk_5", "walks steadily", 1)
+	case walks >= oneCane:
+		take("leg_shown_walk_4", "walks with one cane or none", 1)
+	}
+	if len(basis) == 0 {
+		return Limit{}
+	}
+	if !scored { // no test of it failed
+		s.high = shareOf("leg_carries_4").high
+	}
+	s.high = max(s.high, s.value)
+	return s.times(weight, from, basis...)
+}
+
+// Levels of walking, as the vocabulary counts them.
+const (
+	oneCane  = 4 // W4
+	steadily = 5 // W5
+)
 
 // ArmScore returns the push-down score of an arm, the worse of fresh and tired.
 func ArmScore(f finding.Set, side finding.Side) (score int, known bool) {
@@ -187,9 +278,7 @@ func (s *Stance) FromFindings(f finding.Set) {
 		}
 		switch c.Kind {
 		case Ski:
-			if score, ok := LegScore(f, c.Side); ok {
-				c.Limit, _ = LegLimit(score, w)
-			}
+			c.Limit = Leg(f, c.Side, w)
 		case Runner:
 			c.Limit = arms[0]
 			if c.Side == finding.Right {

@@ -49,6 +49,11 @@ type Posing struct {
 	Gear     body.Gear       // what is worn; outriggers are put into the hands that hold one
 	BootSole *quantity.Metre // nil where it was not measured
 	Right    quantity.Radian // lean of the trunk to the right
+	// Against is the apparent gravity that the person stands upright against;
+	// the zero Lean is level snow. Its values count, not its ranges: people lean
+	// against what they feel.
+	Against Lean
+	Square  bool // keep the body square to the snow, as on level snow
 }
 
 // Posed is a person posed on skis with what they hold.
@@ -60,34 +65,43 @@ type Posed struct {
 	Grip   body.Pair[*body.Vec]
 	Runner body.Pair[*body.Vec] // hinge of an outrigger's runner
 	Slider []Contact
-	Taken  []string // what was not measured, and what stands in for it, in sentences
+	// Line is the x of the line that a ski presses on, where a foot stands: under
+	// the ankle on level snow, along the uphill edge of a ski that is edged.
+	Line    body.Pair[*quantity.Metre]
+	Upright *Upright // how somebody stands upright on a slope; nil on level snow and square to it
+	Taken   []string // what was not measured, and what stands in for it, in sentences
+
+	rise body.Pair[float64] // how much higher the real hand is than the computed one, metres
+	legs body.Pose          // without the arms, as they are on level snow
 }
 
 // Pose poses a person in the straight-run stance: as measured, else as a
 // beginner usually stands, feet under the hips; somebody on one leg over that
-// foot. Handles stand as they are set, else as fitted.
+// foot. Handles stand as they are set, else as fitted. On a slope the person
+// then stands upright against what pulls, with the same hands on the same
+// shafts.
 func (p Posing) Pose() (*Posed, error) {
+	level, err := p.level()
+	if err != nil || p.Square || level0(p.Against.Right) == 0 && level0(p.Against.Forward) == 0 {
+		return level, err
+	}
+	return p.upright(level)
+}
+
+// level poses the person on level snow.
+func (p Posing) level() (*Posed, error) {
 	fitted, err := fit.Propose(p.Fit)
 	if err != nil {
 		return nil, err
 	}
 	out := &Posed{Body: p.Fit.Body}
 	pose := p.usual(out)
-	rigs, gear := p.hands(out), p.Gear
-	for _, s := range body.Sides {
-		if at := gear.Outrigger.Of(s); !rigs.At(s) {
-			*at = nil
-		} else if *at == nil {
-			*at = body.UsualGear(body.Both(true)).Outrigger.At(s)
-		} else {
-			own := **at
-			*at = &own
-		}
-	}
+	gear := p.held(p.hands(out))
 	p.sole(out)
-	if err := overFoot(out.Body, &pose, gear); err != nil {
+	if err := overFoot(out.Body, &pose, gear, 0); err != nil {
 		return nil, err
 	}
+	out.legs = pose
 	hanging, err := out.Body.Pose(pose, gear)
 	if err != nil {
 		return nil, err
@@ -97,7 +111,8 @@ func (p Posing) Pose() (*Posed, error) {
 		half = quantity.Metre(width.Value * millimetre / 2)
 	}
 	for _, s := range body.Sides {
-		if !rigs.At(s) && !(p.Way.Slider && hasHand(out.Body, s)) {
+		rig := gear.Outrigger.At(s)
+		if rig == nil && !(p.Way.Slider && hasHand(out.Body, s)) {
 			continue
 		}
 		top := p.handle(s, fitted, hanging, out)
@@ -108,12 +123,13 @@ func (p Posing) Pose() (*Posed, error) {
 			grip.X = body.Outward(s) * float64(half)
 			grip.Y = hanging.Joints.MidHip.Y + metres("slider_hands_ahead", centimetre)
 		}
-		grip.Z -= p.taller(s, hanging, out)
+		*out.rise.Of(s) = p.taller(s, hanging, out)
+		grip.Z -= out.rise.At(s)
 		*out.Handle.Of(s), *out.Grip.Of(s) = &top, grip
 		pose.Arm.Of(s).Grip = grip
-		if rigs.At(s) {
+		if rig != nil {
 			*out.Runner.Of(s) = p.runner(s, hanging)
-			gear.Outrigger.At(s).Runner = out.Runner.At(s)
+			rig.Runner = out.Runner.At(s)
 		}
 	}
 	if p.Way.Slider {
@@ -123,12 +139,40 @@ func (p Posing) Pose() (*Posed, error) {
 		return nil, err
 	}
 	for _, s := range body.Sides {
-		if short := out.Pose.Short.At(s); out.Handle.At(s) != nil && short > millimetre {
-			out.say("The " + s.Word() + " hand misses its handle by " + quantity.Decimals(0).Text(short/centimetre) + " cm.")
+		if out.Pose.Standing.At(s) {
+			x := quantity.Metre(out.Pose.Joints.Ankle.At(s).X)
+			*out.Line.Of(s) = &x
 		}
 	}
+	out.misses()
 	out.Taken = append(out.Taken, out.Body.Notes()...)
 	return out, nil
+}
+
+// held returns the gear with an outrigger of its own in each hand that holds
+// one.
+func (p Posing) held(rigs body.Pair[bool]) body.Gear {
+	gear := p.Gear
+	for _, s := range body.Sides {
+		if at := gear.Outrigger.Of(s); !rigs.At(s) {
+			*at = nil
+		} else if *at == nil {
+			*at = p.Fit.Body.UsualGear(body.Both(true)).Outrigger.At(s)
+		} else {
+			own := **at
+			*at = &own
+		}
+	}
+	return gear
+}
+
+// misses says where a hand does not reach its handle.
+func (d *Posed) misses() {
+	for _, s := range body.Sides {
+		if short := d.Pose.Short.At(s); d.Handle.At(s) != nil && short > millimetre {
+			d.say("The " + s.Word() + " hand misses its handle by " + quantity.Decimals(0).Text(short/centimetre) + " cm.")
+		}
+	}
 }
 
 func (d *Posed) say(sentence string) { d.Taken = append(d.Taken, sentence) }
@@ -200,15 +244,16 @@ func (p Posing) sole(out *Posed) {
 	out.say("The boot sole was not measured; " + quantity.Decimals(0).Text(out.Sole.Millimetres()) + " mm are taken.")
 }
 
-// overFoot brings the body of somebody who stands on one leg over that foot.
-func overFoot(b *body.Body, pose *body.Pose, gear body.Gear) error {
+// overFoot brings the body of somebody who stands on one leg over a line beside
+// that foot, x from the ankle.
+func overFoot(b *body.Body, pose *body.Pose, gear body.Gear, line float64) error {
 	feet := standing(b, *pose)
 	if len(feet) != 1 {
 		return nil
 	}
 	leg := pose.Leg.Of(feet[0])
 	for range 8 { // each step takes away nearly all of what is left
-		p, err := b.Pose(*pose, gear)
+		p, err := b.Place(*pose, gear)
 		if err != nil {
 			return err
 		}
@@ -217,7 +262,7 @@ func overFoot(b *body.Body, pose *body.Pose, gear body.Gear) error {
 		if high <= 0 {
 			return nil
 		}
-		leg.Abduction -= quantity.Radian((ankle.X - p.CM.X) * body.Outward(feet[0]) / high)
+		leg.Abduction -= quantity.Radian((ankle.X + line - p.CM.X) * body.Outward(feet[0]) / high)
 	}
 	return nil
 }
@@ -326,13 +371,21 @@ func sliderAround(half quantity.Metre, handle body.Pair[*quantity.Metre]) []Cont
 // Stance returns the stance of the posed person. Limits, lean and share are the
 // caller's.
 func (d *Posed) Stance() (Stance, error) {
-	setup := Setup{BootSole: d.Sole, Slider: d.Slider}
+	setup := Setup{BootSole: d.Sole, Slider: d.Slider, Line: d.Line}
 	for _, s := range body.Sides {
 		if r := d.Runner.At(s); r != nil {
 			*setup.Runner.Of(s) = &Point{quantity.Metre(r.X), quantity.Metre(r.Y)}
 		}
 	}
-	return setup.Standing(d.Pose)
+	st, err := setup.Standing(d.Pose)
+	for _, s := range body.Sides {
+		if r := d.Runner.At(s); r != nil {
+			grip := *d.Grip.At(s)
+			grip.Z += d.rise.At(s)
+			*st.Shaft.Of(s) = &Shaft{Grip: grip, Hinge: quantity.Metre(r.Z)}
+		}
+	}
+	return st, err
 }
 
 // Elbow returns the bend of an elbow that holds a handle; ok is false where it

@@ -15,6 +15,9 @@ type Setup struct {
 	BootSole quantity.Metre    // length of the boots' soles
 	Runner   body.Pair[*Point] // where the hinge of a runner is; nil for none
 	Slider   []Contact         // runners of a slider's frame; nil for none
+	// Line is the x of the line that a ski presses on; nil for the one under the
+	// ankle.
+	Line body.Pair[*quantity.Metre]
 }
 
 // Standing returns the stance of a posed body: its mass, its centre of mass with
@@ -40,6 +43,9 @@ func (s Setup) Standing(p body.Posed) (Stance, error) {
 	for _, side := range body.Sides {
 		if ankle := p.Joints.Ankle.At(side); p.Standing.At(side) {
 			x, y := quantity.Metre(ankle.X), quantity.Metre(ankle.Y)
+			if line := s.Line.At(side); line != nil {
+				x = *line
+			}
 			st.Contacts = append(st.Contacts, Contact{Kind: Ski, Side: side,
 				Rear: Point{x, y - s.BootSole*quantity.Metre(heel)}, Front: Point{x, y + s.BootSole*quantity.Metre(1-heel)}})
 		}

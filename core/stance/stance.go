@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"firnhand/core/body"
 	"firnhand/core/finding"
 	"firnhand/core/quantity"
 	"firnhand/core/source"
@@ -38,8 +39,11 @@ func (k Kind) Arm() bool { return k != Ski }
 type Limit struct {
 	Known bool            // false: nothing is known, and no limit is set
 	Most  quantity.Newton // at least 0
-	From  string          // what it comes from, in words; may be empty
-	Basis []string        // marks and ids of core/source
+	// Low is what was shown to be carried, and High what is not ruled out; a
+	// High of 0 says that the limit is Most, exactly.
+	Low, High quantity.Newton
+	From      string   // what it comes from, in words; may be empty
+	Basis     []string // marks and ids of core/source
 }
 
 // AtMost returns a limit that was measured.
@@ -47,12 +51,34 @@ func AtMost(force quantity.Newton, from string) Limit {
 	return Limit{Known: true, Most: force, From: from}
 }
 
-// share returns the limit as a share of a weight.
-func (l Limit) share(weight float64) float64 {
-	if !l.Known {
-		return math.Inf(1)
+// Range returns the limit with what was shown and what is not ruled out.
+func (l Limit) Range() quantity.Range[quantity.Newton] {
+	if l.High == 0 {
+		return ranged(l.Most, l.Most, l.Most)
 	}
-	return float64(l.Most) / weight
+	return ranged(l.Most, l.Low, l.High)
+}
+
+// trust says which end of what is known about limits is asked.
+type trust uint8
+
+const (
+	asTaken trust = iota // the values
+	shown                // only what was shown
+	notOut               // all that is not ruled out
+)
+
+// share returns the limit as a share of a weight.
+func (l Limit) share(weight float64, t trust) float64 {
+	switch {
+	case !l.Known:
+		return math.Inf(1)
+	case l.High == 0 || t == asTaken:
+		return float64(l.Most) / weight
+	case t == shown:
+		return float64(l.Low) / weight
+	}
+	return float64(l.High) / weight
 }
 
 // Contact is one thing that touches the snow. Rear and Front are the ends of
@@ -99,6 +125,10 @@ type Stance struct {
 	Contacts []Contact
 	Arms     Limit // of all arm contacts together
 	Lean     Lean
+
+	// Shaft is how outriggers are held, where it is known: for what a longer one
+	// would bring.
+	Shaft body.Pair[*Shaft]
 
 	// LeftShare is how much of the feet's load is on the left foot, where two
 	// scales told it; nil where not.
@@ -216,6 +246,8 @@ func checkLimit(of string, l Limit) error {
 		return refuse(notNumber, "The most that %s can carry is not a number.", of)
 	case f < 0:
 		return refuse("negative", "The most that %s can carry must not be negative.", of)
+	case l.High != 0 && !(l.Low >= 0 && l.Low <= l.Most && l.Most <= l.High && !math.IsInf(float64(l.High), 0)):
+		return refuse("out_of_range", "What %s can carry lies outside its own range.", of)
 	}
 	return nil
 }
@@ -279,14 +311,17 @@ func checkPair(a, b Contact) error {
 }
 
 // problem writes the stance as shares of its weight, for a weight that acts
-// within a box.
-func (s *Stance) problem(box box) Problem {
+// within a box, with the limits as they are taken.
+func (s *Stance) problem(box box) Problem { return s.problemBy(box, asTaken) }
+
+// problemBy is problem with another end of the limits.
+func (s *Stance) problemBy(box box, t trust) Problem {
 	w := float64(s.Weight())
-	p := Problem{ArmsMost: s.Arms.share(w), X: [2]float64{box.lo.x, box.hi.x}, Y: [2]float64{box.lo.y, box.hi.y}}
+	p := Problem{ArmsMost: s.Arms.share(w, t), X: [2]float64{box.lo.x, box.hi.x}, Y: [2]float64{box.lo.y, box.hi.y}}
 	for _, c := range s.Contacts {
 		one := Support{
 			RearX: float64(c.Rear.X), RearY: float64(c.Rear.Y), FrontX: float64(c.Front.X), FrontY: float64(c.Front.Y),
-			Most: c.Limit.share(w), Arm: c.Kind.Arm(),
+			Most: c.Limit.share(w, t), Arm: c.Kind.Arm(),
 		}
 		if c.Kind == Ski {
 			one.Foot = c.Side
