@@ -159,3 +159,34 @@ func TestTooMuch(t *testing.T) {
 	c.Post("/students/"+string(s.Student)+"/notes", url.Values{"text": {strings.Repeat("a", 5000)}, "about": {"lesson"}, "class": {"work"}}).
 		Is(http.StatusUnprocessableEntity).Says("The note is too long: at most 4000 characters.")
 }
+
+// TestTypedTextSurvivesSignOut: a form that arrives after its sender's sign-in
+// has ended is kept on the page, and saved once they sign in there; a wrong
+// password keeps it too, and a password form is never carried on.
+func TestTypedTextSurvivesSignOut(t *testing.T) {
+	b := webtest.New(t)
+	c := b.First()
+	c.Link("Add a student").Press("Save and go on", map[string]string{"name_used": "Orla", "binds_self": "unknown"})
+	c.Get("/students/" + strings.Split(c.URL, "/")[2] + "/notes")
+	clear(c.Cookies) // what a browser does when the sign-in ends
+	const text = `Looks up before the turn. <b>"Quietly"</b>`
+	before := b.Facts()
+	c.Press("Save the note", map[string]string{"class": "work", "text": text}).
+		Is(http.StatusUnauthorized).Says("What you typed is still here")
+	c.Press("Sign in and save", map[string]string{"again-login": "ines", "again-password": "not this one"}).
+		Is(http.StatusUnprocessableEntity).Says("do not go together")
+	if got := c.Doc.Find("input[name=text]").AttrOr("value", ""); got != text {
+		t.Errorf("after a wrong password the page keeps %q", got)
+	}
+	if strings.Contains(c.Body, "not this one") {
+		t.Error("the page shows a password")
+	}
+	if b.Facts() != before {
+		t.Error("something was saved without a sign-in")
+	}
+	c.Press("Sign in and save", map[string]string{"again-login": "ines", "again-password": "four plain words here"}).
+		Is(http.StatusOK).Says("Saved: the note.", text)
+
+	b.Client().Post("/me/password", url.Values{"old": {"one secret"}, "new": {"another secret"}}).
+		Is(http.StatusUnauthorized).SaysNot("What you typed").Link("Sign in")
+}

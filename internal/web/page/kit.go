@@ -167,11 +167,16 @@ func (k *Kit) visit(w http.ResponseWriter, r *http.Request) *Visit {
 
 // enter finds out who is asking and whether they may.
 func (k *Kit) enter(v *Visit, needs programme.Action) error {
-	token := k.token(v.R)
-	if token == "" {
-		return programme.Refuse(programme.CodeSignedOut, "Sign in to go on.")
+	a, err := k.who(v, k.token(v.R))
+	if programme.CodeOf(err) == programme.CodeSignedOut {
+		token, tried, errAgain := v.again()
+		if errAgain != nil {
+			return errAgain
+		}
+		if tried {
+			a, err = k.who(v, token)
+		}
 	}
-	a, err := k.SignIn.Who(v.R.Context(), token)
 	if err != nil {
 		return err
 	}
@@ -180,4 +185,11 @@ func (k *Kit) enter(v *Visit, needs programme.Action) error {
 		return programme.Refuse(programme.CodeNotAllowed, "Your role does not show this page.")
 	}
 	return nil
+}
+
+func (k *Kit) who(v *Visit, token string) (programme.Actor, error) {
+	if token == "" {
+		return programme.Actor{}, programme.Refuse(programme.CodeSignedOut, "Sign in to go on.")
+	}
+	return k.SignIn.Who(v.R.Context(), token)
 }

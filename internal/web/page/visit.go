@@ -141,6 +141,15 @@ var failTitles = map[int]string{
 	http.StatusServiceUnavailable: "Not saved: the store is not ready",
 }
 
+// failure is what the error page says and offers.
+type failure struct {
+	Sentence string
+	SignIn   bool
+	To       string // where a form goes again once its sender has signed in
+	Again    Form
+	Kept     []Kept
+}
+
 // Fail shows an error. Every error of every page ends here: the sentence is
 // for the person, the cause for the log.
 func (v *Visit) Fail(err error) {
@@ -157,10 +166,14 @@ func (v *Visit) Fail(err error) {
 	if title == "" {
 		title = "Something went wrong"
 	}
-	view := View{Title: title, Body: struct {
-		Sentence string
-		SignIn   bool
-	}{programme.SentenceOf(err), code == programme.CodeSignedOut}}
+	body := failure{Sentence: programme.SentenceOf(err), SignIn: code == programme.CodeSignedOut}
+	if body.SignIn || v.Actor.Staff == "" && v.Typed(againLogin) != "" {
+		if body.Kept = v.kept(); len(body.Kept) > 0 {
+			body.To, body.Again = v.R.URL.RequestURI(), v.againForm(err)
+			title = "Sign in, and this is saved"
+		}
+	}
+	view := View{Title: title, Body: body}
 	var b bytes.Buffer
 	view.Actor, view.Version = v.Actor, v.Kit.Version
 	t := v.Kit.pages["error"]

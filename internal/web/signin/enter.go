@@ -45,7 +45,7 @@ func enter(v *page.Visit) error {
 		problems.Add("password", "Write your password.")
 	}
 	if len(problems) == 0 {
-		t, err := v.Kit.SignIn.Enter(v.R.Context(), v.Typed("login"), v.R.PostFormValue("password"), device(v), from(v))
+		t, err := v.Kit.SignIn.Enter(v.R.Context(), v.Typed("login"), v.R.PostFormValue("password"), v.Device(), v.From())
 		if err == nil {
 			v.SetTicket(t)
 			return v.Go("/students", "")

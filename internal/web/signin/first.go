@@ -35,7 +35,7 @@ func firstRun(v *page.Visit) error {
 	f := personForm(true, firstHint)
 	problems := needed(v, f)
 	if len(problems) == 0 {
-		t, err := v.Kit.SignIn.FirstLead(v.R.Context(), v.Typed("code"), person(v), device(v), from(v))
+		t, err := v.Kit.SignIn.FirstLead(v.R.Context(), v.Typed("code"), person(v), v.Device(), v.From())
 		if err == nil {
 			v.SetTicket(t)
 			return v.Go("/students", "")
@@ -57,7 +57,7 @@ func join(v *page.Visit) error {
 	f := personForm(false, joinHint)
 	problems := needed(v, f)
 	if len(problems) == 0 {
-		t, err := v.Kit.SignIn.Join(v.R.Context(), v.Typed("code"), person(v), device(v), from(v))
+		t, err := v.Kit.SignIn.Join(v.R.Context(), v.Typed("code"), person(v), v.Device(), v.From())
 		if err == nil {
 			v.SetTicket(t)
 			return v.Go("/students", "")
