@@ -214,6 +214,9 @@ func (p *projection) take(pl *place) {
 		if ok, mine = p.takeGear(pl.root.ID, f, from); !mine {
 			ok, mine = p.takeHill(f, from)
 		}
+		if !mine {
+			ok, mine = p.takePhone(f, from)
+		}
 		ok = ok && mine
 	}
 	if !ok {

@@ -148,6 +148,8 @@ type Record struct {
 	GearChanges []GearChangeState   // oldest first
 	Bindings    []BindingState      // requests to the technician with what came back, oldest first
 	Hill        OnHill              // slope and lift, lift times, stops
+	Snow        []SnowState         // falls, stops, near misses and checks on snow, oldest first
+	HeldItems   []HeldState         // from phones that were revoked; they count for nothing
 	Log         []Entry             // every fact, oldest first
 	Forgotten   bool                // the student's text was destroyed
 

@@ -63,6 +63,7 @@ const (
 	WriteHill      Action = "write_hill"       // slopes and lifts
 	WriteDay       Action = "write_day"        // forecast, snow and timed glides of a day
 	PlanHill       Action = "plan_hill"        // a student's slope and lift, lift times, measured stops
+	LogSnow        Action = "log_snow"         // keep the day on a phone and record on snow with it
 	ManageStaff    Action = "manage_staff"     // add staff, change roles, end their time
 	ManageSettings Action = "manage_settings"  // change and sign off the programme's numbers
 	ReadLog        Action = "read_log"         // who opened which medical detail
@@ -95,6 +96,7 @@ var Permissions = map[Action][]Role{
 	WriteHill:      {Instructor, Lead},
 	WriteDay:       {Instructor, Lead, Scheduler},
 	PlanHill:       {Instructor, Lead},
+	LogSnow:        {Instructor, Lead},
 	ManageStaff:    {Lead},
 	ManageSettings: {Lead},
 	ReadLog:        {Lead, MedicalReviewer},

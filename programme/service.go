@@ -81,6 +81,7 @@ var refusals = map[Action]string{
 	WriteHill:      "Your role does not allow changing slopes and lifts.",
 	WriteDay:       "Your role does not allow recording a day on the hill.",
 	PlanHill:       "Your role does not allow choosing a student's slope or recording times on the hill.",
+	LogSnow:        "Your role does not allow recording on snow, or a phone that keeps the day.",
 	ManageStaff:    "Only the lead may change staff.",
 	ManageSettings: "Only the lead may change the programme's settings.",
 	ReadLog:        "Only the lead and the medical reviewer may read this log.",
@@ -92,6 +93,11 @@ func (s *Service) fact(a Actor, m Made, student ID, kind Kind, names ID, payload
 	b, err := json.Marshal(payload)
 	if err != nil {
 		return Fact{}, Fail(CodeInternal, err, "The input could not be written down.")
+	}
+	if m.Written != nil {
+		if b, err = written(m, b, payload); err != nil {
+			return Fact{}, err
+		}
 	}
 	if len(b) > MaxPayload {
 		return Fact{}, Refuse(CodeInvalid, "This is too long to be one record.")
@@ -170,13 +176,17 @@ func (s *Service) putOn(ctx context.Context, f Fact, check func(Record) error) (
 // lock keeps out other writers of the same student (or, with "", of the
 // programme) in this process until the returned function is called.
 func (s *Service) lock(student ID) (unlock func()) {
+	m := &s.writers[s.writerOf(student)]
+	m.Lock()
+	return m.Unlock
+}
+
+func (s *Service) writerOf(student ID) int {
 	h := uint32(2166136261) // FNV-1a, exact
 	for i := 0; i < len(student); i++ {
 		h = (h ^ uint32(student[i])) * 16777619
 	}
-	m := &s.writers[h%uint32(len(s.writers))]
-	m.Lock()
-	return m.Unlock
+	return int(h % uint32(len(s.writers)))
 }
 
 // load returns a student's whole record. CodeNotFound when nothing was recorded

@@ -244,6 +244,8 @@ func mayRetract(a Actor, r Record, e Entry) error {
 		return mayWithdraw(a, r, e)
 	case KindSetUpProposed, KindSetUpMeasured, KindSetUpSigned, KindGearChanged, KindBindingRequested, KindBindingRecorded:
 		return mayRetractGear(a, r, e)
+	case KindSnow:
+		return allow(a, LogSnow)
 	case KindHillChoice, KindLiftTimes, KindStops, KindEffort:
 		return allow(a, PlanHill)
 	}

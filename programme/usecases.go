@@ -12,6 +12,11 @@ import (
 type Made struct {
 	ID ID
 	At time.Time
+
+	// Written is the payload as it was written where the fact was made; nil: the
+	// service writes it. It is stored byte by byte, with fields that this program
+	// does not know; one that does not say what is recorded is CodeInvalid.
+	Written []byte
 }
 
 // UseCases is everything that may be done with the records. Each call checks
@@ -131,6 +136,30 @@ type UseCases interface {
 	RecordStops(ctx context.Context, a Actor, m Made, student ID, st MeasuredStops) (Receipt, error)
 	// RecordEffort records from where the student's effort is known.
 	RecordEffort(ctx context.Context, a Actor, m Made, student ID, e EffortBasis) (Receipt, error)
+
+	// RecordSnow records a fall, a stop, a near miss or a look at the skin.
+	RecordSnow(ctx context.Context, a Actor, m Made, student ID, e SnowEvent) (Receipt, error)
+	// EnrolPhone makes a phone known that keeps the actor's day, or hands one over
+	// to the actor. One that was revoked stays so and is returned as it is; another
+	// proof for a known phone is CodeNotAllowed.
+	EnrolPhone(ctx context.Context, a Actor, phone ID, secretHash, name string) (PhoneState, error)
+	// PhoneOf finds a phone by what it proves itself with: CodeNotFound, and
+	// CodeNotAllowed for a wrong proof. It needs no sign-in.
+	PhoneOf(ctx context.Context, phone ID, secretHash string) (PhoneState, error)
+	// Phones lists the actor's own phones; who manages staff sees all.
+	Phones(ctx context.Context, a Actor) ([]PhoneState, error)
+	// RevokePhone lets a phone keep nothing any more: one's own, or any for those
+	// who manage staff.
+	RevokePhone(ctx context.Context, a Actor, m Made, phone ID, reason string) (Receipt, error)
+	// TakeFromPhone takes what the actor recorded on a phone, in order, each as
+	// its own use case would, with one outcome for each. What can never be taken
+	// as it is gets ItemRefused, and the next one goes on. At the first that cannot
+	// be taken now, it and all that follow get ItemLater.
+	TakeFromPhone(ctx context.Context, a Actor, items []PhoneItem) []PhoneOutcome
+	// HoldFromPhone keeps the items of a revoked phone for the lead to look at.
+	HoldFromPhone(ctx context.Context, p PhoneState, items []PhoneItem) []PhoneOutcome
+	// FromPhone returns those of the facts that the actor made, read from the store.
+	FromPhone(ctx context.Context, a Actor, ids []ID) ([]Fact, error)
 
 	// PutStaff adds a staff member or changes one (same StaffDetails.Staff). The
 	// last lead can neither end nor lose that role (CodeConflict).
