@@ -292,45 +292,61 @@ func (l *Ladder) settle(b *Board, e *Entry) {
 // first that this gear allows is named.
 func (l *Ladder) missing(b *Board, s *Skill, side finding.Side) []Missing {
 	var out []Missing
-	add := func(ms []Missing) {
-		for _, m := range ms {
+	for _, ways := range l.wants(b, s, side) {
+		for _, m := range ways[0] {
 			if !slices.Contains(out, m) {
 				out = append(out, m)
 			}
 		}
 	}
+	return out
+}
+
+// Wants returns what a skill on a side still needs: each need that is not met,
+// with its ways in, each of them what is missing for it. A skill that this gear
+// rules out is stood in for by what it needs itself.
+func (l *Ladder) Wants(b *Board, skill string, side finding.Side) [][][]Missing {
+	s, ok := l.byID[skill]
+	if !ok {
+		return nil
+	}
+	return l.wants(b, s, side)
+}
+
+func (l *Ladder) wants(b *Board, s *Skill, side finding.Side) [][][]Missing {
+	var out [][][]Missing
 	for _, need := range s.Needs {
-		var first []Missing
-		met, named := false, false
+		var ways [][]Missing
+		met := false
 		for _, one := range need {
-			ms, possible := l.missingOne(b, s, side, one)
-			if !possible && len(need) > 1 {
-				continue
+			n := l.byID[one.Skill]
+			if len(need) > 1 && l.impossible(n, b.Setup) != nil {
+				continue // a stop that this gear rules out stops nobody
 			}
-			if len(ms) == 0 {
-				met = true
-				break
-			}
-			if !named {
-				first, named = ms, true
+			for _, way := range l.waysIn(b, n, side, one.Which) {
+				ways = append(ways, way)
+				met = met || len(way) == 0
 			}
 		}
+		if ways == nil { // this gear rules all of them out: it waits
+			ways = [][]Missing{{{need[0].Skill, side}}}
+		}
 		if !met {
-			add(first)
+			out = append(out, ways)
 		}
 	}
 	return out
 }
 
-// missingOne lists what is missing of one needed skill; possible is false
-// where this gear rules it out, and then what it needs itself stands in.
-func (l *Ladder) missingOne(b *Board, s *Skill, side finding.Side, one One) (ms []Missing, possible bool) {
-	n := l.byID[one.Skill]
+// waysIn lists the ways in to one needed skill, each what it misses.
+func (l *Ladder) waysIn(b *Board, n *Skill, side finding.Side, which Which) [][]Missing {
 	sides := n.SidesOf(b.Setup.Aids)
-	if one.Which == Same && n.Sides != NoSides {
+	if which == Same && n.Sides != NoSides {
 		sides = []finding.Side{side}
 	}
-	possible = l.impossible(n, b.Setup) == nil
+	possible := l.impossible(n, b.Setup) == nil
+	var ways [][]Missing
+	var all []Missing
 	for _, at := range sides {
 		var here []Missing
 		switch e, ok := b.At(n.ID, at); {
@@ -340,13 +356,10 @@ func (l *Ladder) missingOne(b *Board, s *Skill, side finding.Side, one One) (ms 
 		default:
 			here = []Missing{{n.ID, at}}
 		}
-		if one.Which == Either && len(here) == 0 {
-			return nil, possible
-		}
-		ms = append(ms, here...)
+		ways, all = append(ways, here), append(all, here...)
 	}
-	if one.Which == Either && possible {
-		ms = ms[:min(1, len(ms))]
+	if which == Either {
+		return ways
 	}
-	return ms, possible
+	return [][]Missing{all}
 }
