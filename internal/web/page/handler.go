@@ -15,7 +15,7 @@ const bodyMost = 512 << 10
 // headers, the check against forged requests, a bound on what is sent, and a
 // page for an address that does not exist or a handler that broke.
 func (k *Kit) Handler() http.Handler {
-	k.mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) {
+	k.route(Route{Pattern: "/", Open: true}, func(w http.ResponseWriter, r *http.Request) {
 		v := k.visit(w, r)
 		_ = k.enter(v, "") // only to show the right way back
 		v.Fail(programme.Refuse(programme.CodeNotFound, "There is no page at this address."))

@@ -57,8 +57,7 @@ func NewKit(d Deps) *Kit {
 	}
 	k.Templates(shared)
 	k.Static(files, "static")
-	k.mux.HandleFunc("GET /static/{name}", k.serveStatic)
-	k.Routes = append(k.Routes, Route{Pattern: "GET /static/{name}", Open: true})
+	k.route(Route{Pattern: "GET /static/{name}", Open: true}, k.serveStatic)
 	return k
 }
 
@@ -135,10 +134,15 @@ func (k *Kit) serveStatic(w http.ResponseWriter, r *http.Request) {
 	w.Write(a.body)
 }
 
+// route is the only way into the mux, so that Routes lists all of it.
+func (k *Kit) route(r Route, do http.HandlerFunc) {
+	k.Routes = append(k.Routes, r)
+	k.mux.HandleFunc(r.Pattern, do)
+}
+
 // Handle adds a route that needs a right; with "" being signed in is enough.
 func (k *Kit) Handle(pattern string, needs programme.Action, do func(*Visit) error) {
-	k.Routes = append(k.Routes, Route{Pattern: pattern, Needs: needs})
-	k.mux.HandleFunc(pattern, func(w http.ResponseWriter, r *http.Request) {
+	k.route(Route{Pattern: pattern, Needs: needs}, func(w http.ResponseWriter, r *http.Request) {
 		v := k.visit(w, r)
 		if err := k.enter(v, needs); err != nil {
 			v.Fail(err)
@@ -152,8 +156,7 @@ func (k *Kit) Handle(pattern string, needs programme.Action, do func(*Visit) err
 
 // HandleOpen adds a route that is open to strangers.
 func (k *Kit) HandleOpen(pattern string, do func(*Visit) error) {
-	k.Routes = append(k.Routes, Route{Pattern: pattern, Open: true})
-	k.mux.HandleFunc(pattern, func(w http.ResponseWriter, r *http.Request) {
+	k.route(Route{Pattern: pattern, Open: true}, func(w http.ResponseWriter, r *http.Request) {
 		v := k.visit(w, r)
 		if err := do(v); err != nil {
 			v.Fail(err)

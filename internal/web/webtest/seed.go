@@ -15,7 +15,8 @@ var Canaries = map[string]programme.Action{
 	"Larkmoor-Quill":  programme.ReadContact, // surname
 	"2001-03-09":      programme.ReadContact, // birth date
 	"Guardian-Pell":   programme.ReadContact,
-	"Goal-Tarnlight":  programme.ReadWork, // a finding
+	"5550142":         programme.ReadContact, // phone number of the guardian
+	"Goal-Tarnlight":  programme.ReadWork,    // a finding
 	"Worknote-Birch":  programme.ReadWork,
 	"Mednote-Alder":   programme.ReadMedical,
 	"Reason-Rowan":    programme.ReadMedical, // reason of a hold by hand
@@ -62,7 +63,7 @@ func Seed(b *Bench) *Seeded {
 	day := programme.DateOf(b.Clock.Now())
 	must(b.Cases.AddStudent(ctx, lead, made(), s.Student, programme.StudentDetails{NameUsed: "Edda", FullName: "Edda Larkmoor-Quill",
 		BirthDate: programme.Date{Year: 2001, Month: 3, Day: 9}, BindsSelf: programme.BindsYes, Language: "en"}))
-	must(b.Cases.PutGuardian(ctx, lead, made(), s.Student, programme.GuardianDetails{Guardian: s.Guardian, Name: "Guardian-Pell", MaySign: true}))
+	must(b.Cases.PutGuardian(ctx, lead, made(), s.Student, programme.GuardianDetails{Guardian: s.Guardian, Name: "Guardian-Pell", Phone: "+99 5550142", MaySign: true}))
 	for _, c := range []programme.ConsentKind{programme.ConsentWaiver, programme.ConsentHealth} {
 		must(b.Cases.RecordConsent(ctx, lead, made(), s.Student, programme.Consent{Consent: c, Answer: programme.ConsentGiven, Wording: "2026-10", SignedOn: day,
 			SignedBy: []programme.Signature{{Student: true}}}))
@@ -107,6 +108,12 @@ func (b *Bench) Facts() int64 {
 // Path fills in the names of a route's pattern.
 func (s *Seeded) Path(pattern string) string {
 	_, path, _ := strings.Cut(pattern, " ")
+	switch pattern {
+	case "/":
+		return "/nowhere"
+	case "GET /static/{name}":
+		return "/static/base.css"
+	}
 	return strings.NewReplacer("{student}", string(s.Student), "{hold}", string(s.Hold), "{note}", string(s.Note), "{fact}", string(s.Finding), "{card}", string(s.Card),
 		"{guardian}", string(s.Guardian), "{staff}", string(s.Actors[programme.Instructor].Staff), "{block}", "bones", "{test}", "9", "{kind}", "waiver",
 		"{name}", "upright_min", "{sheet}", string(s.SetUp), "{request}", string(s.Request), "{$}", "").Replace(path)
