@@ -42,11 +42,7 @@ type Heading struct {
 	Name    string
 	Held    []Held // open holds
 	AsOf    string // set when the page shows an earlier moment
-	MayEval bool
 	MayCard bool
-	MayWork bool
-	MayHold bool
-	MayBind bool
 }
 
 // Held is an open hold in a word.
@@ -255,9 +251,7 @@ func (v *Visit) DecideOn(r programme.Record, at programme.AsOf, argue bool) (Dec
 // HeadingOf returns what stands above a page about a student.
 func (v *Visit) HeadingOf(r programme.Record) *Heading {
 	h := &Heading{ID: r.Student, Name: r.NameUsed,
-		MayEval: v.Actor.May(programme.Evaluate), MayCard: v.Actor.May(programme.IssueCardAct),
-		MayWork: v.Actor.May(programme.ReadWork), MayHold: v.Actor.May(programme.ReadHold),
-		MayBind: v.Actor.May(programme.ReadBinding)}
+		MayCard: v.Actor.May(programme.IssueCardAct)}
 	for _, o := range r.OpenHolds() {
 		w := Held{HoldWord(o.Rule), o.StandingOnly}
 		if !slices.Contains(h.Held, w) {

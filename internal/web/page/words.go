@@ -78,17 +78,19 @@ func lower(s string) string {
 // funcs are the functions of every template.
 func (k *Kit) funcs() template.FuncMap {
 	return template.FuncMap{
-		"asset":  k.asset,
-		"styles": func() []string { return k.styles },
-		"day":    Day,
-		"when":   func(t time.Time) string { return t.In(k.Zone).Format("Mon 2 Jan 2006, 15:04") },
-		"upper":  upper,
-		"num":    finding.FormatNumber,
-		"bases":  Bases,
-		"more":   func(n, shown int) int { return n - shown },
-		"lastOf": func(m interface{ HasLast() bool }) bool { return m.HasLast() },
-		"may":    func(a programme.Actor, act string) bool { return a.May(programme.Action(act)) },
-		"join":   strings.Join,
+		"asset":          k.asset,
+		"studentPages":   studentPagesFor,
+		"programmePages": programmePagesFor,
+		"styles":         func() []string { return k.styles },
+		"day":            Day,
+		"when":           func(t time.Time) string { return t.In(k.Zone).Format("Mon 2 Jan 2006, 15:04") },
+		"upper":          upper,
+		"num":            finding.FormatNumber,
+		"bases":          Bases,
+		"more":           func(n, shown int) int { return n - shown },
+		"lastOf":         func(m interface{ HasLast() bool }) bool { return m.HasLast() },
+		"may":            func(a programme.Actor, act string) bool { return a.May(programme.Action(act)) },
+		"join":           strings.Join,
 		"firstID": func(i int, name string) string {
 			if i == 0 {
 				return name
