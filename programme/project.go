@@ -28,7 +28,7 @@ func RecordOf(student ID, facts []Fact, j Judging) Record {
 	if j.Tires == nil {
 		j.Tires = func(string) bool { return true }
 	}
-	r := Record{Student: student, Facts: len(facts), Findings: map[FindingKey]Seen{}, history: map[FindingKey][]Seen{}}
+	r := Record{Student: student, numbers: j.Numbers, Facts: len(facts), Findings: map[FindingKey]Seen{}, history: map[FindingKey][]Seen{}}
 	if n := len(facts); n > 0 {
 		r.UpTo = facts[n-1].Seq
 		if j.At.IsZero() {

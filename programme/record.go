@@ -154,6 +154,7 @@ type Record struct {
 	Forgotten   bool                // the student's text was destroyed
 
 	history map[FindingKey][]Seen // every standing value, oldest first
+	numbers Numbers               // of the programme, at that moment
 }
 
 // StudentLine is one line of the list of students.

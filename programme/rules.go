@@ -180,6 +180,7 @@ var OwnSettings = []OwnSetting{
 	{"adult_age_years", 18, 16, 21, "years", "From this age a person signs for themselves. Local law wins.", "P"},
 	{"consent_months", 12, 1, 12, "months", "A waiver or consent ends at the latest this long after it was signed.", "P, from: waiver once a year"},
 	{"clearance_months", 12, 1, 36, "months", "A clearance ends at the latest this long after its date.", "P"},
+	{"first_slide_pct", 5, 2, 10, "%", "A first slide is on a slope no steeper than this over 50 m that ends flat or rising.", "P"},
 }
 
 func ownSetting(name string) (OwnSetting, bool) {
@@ -204,6 +205,7 @@ type Numbers struct {
 	AdultAgeYears   int
 	ConsentMonths   int
 	ClearanceMonths int
+	FirstSlidePct   int     // steepest 50 m of a slope for a first slide
 	GrowthCM        float64 // growth beyond this makes a set-up void: the rules' own number; 0: as proposed
 }
 
@@ -227,6 +229,7 @@ func NumbersOf(signed map[string]SettingState) Numbers {
 		AdultAgeYears:   get("adult_age_years"),
 		ConsentMonths:   get("consent_months"),
 		ClearanceMonths: get("clearance_months"),
+		FirstSlidePct:   get("first_slide_pct"),
 		GrowthCM:        growthOf(signed),
 	}
 }
