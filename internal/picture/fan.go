@@ -6,6 +6,12 @@ import "math"
 // from the start: downhill is up the page, the student's left is left.
 type Fan struct {
 	Runs []FanTrack
+	// Wide is the width of the slope in m, with the start in its middle; 0
+	// where it is not known.
+	Wide float64
+	// PerMetre is how far down the fall line the ground falls one metre, m; 0
+	// draws no lines of height.
+	PerMetre float64
 }
 
 // FanTrack is the track of one run on the slope.
@@ -30,13 +36,14 @@ func (f Fan) Draw(width, height float64) Drawing {
 			}
 		}
 	}
-	const pad, words, below = 8.0, 27.0, 15.0
+	const pad, words, below = 8.0, 31.0, 15.0
 	wide := 2 * max(high[1], -low[1], 0.5)
 	k := min((width-2*words)/wide, (height-pad-below)/max(high[0]-low[0], 0.5))
 	at := func(p [2]float64) Point { return Point{width/2 - p[1]*k, height - below + (low[0]-p[0])*k} }
 	a := axes{d: &d}
 	// The start, the fall line and straight across.
 	start := at([2]float64{})
+	f.ground(&d, start, k, width, pad)
 	hair := Style{Stroke: Black, Line: 0.25, Dash: []float64{1.2, 1.2}, Butt: true}
 	d.Draw(Line(start.X, start.Y, start.X, pad/2), hair)
 	d.Draw(Line(words/2, start.Y, width-words/2, start.Y), hair)
@@ -122,9 +129,9 @@ func (a axes) labels(list []fanLabel, left bool, width, top, bottom float64) {
 		ys[i] = min(ys[i], limit)
 		limit = ys[i] - apart
 	}
-	x, anchor, near := width-2, End, width-25.0
+	x, anchor, near := width-2, End, width-28.0
 	if left {
-		x, anchor, near = 2, Start, 25
+		x, anchor, near = 2, Start, 28
 	}
 	for i, l := range sorted {
 		a.d.Draw(Line(l.end.X, l.end.Y, near, ys[i]), Style{Stroke: Black, Line: 0.2, Dash: []float64{0.5, 1}, Butt: true})
@@ -162,4 +169,35 @@ func joinWords(list []string) string {
 		out += s
 	}
 	return out
+}
+
+// ground draws the hill below the runs: lines of height a round step apart, and
+// the edges of the slope where they lie within the drawing.
+func (f Fan) ground(d *Drawing, start Point, k, width, top float64) {
+	a := axes{d: d}
+	if f.PerMetre > 0 {
+		every, apart := 0.0, f.PerMetre*k
+		for _, every = range []float64{0.1, 0.2, 0.5, 1, 2, 5, 10} {
+			if apart*every >= 9 { // lines of height stand apart enough to be told
+				break
+			}
+		}
+		n := 0
+		for y := start.Y - apart*every; y > top; y -= apart * every {
+			d.Draw(Line(31, y, width-31, y), Style{Stroke: Band, Line: 0.5, Butt: true})
+			n++
+		}
+		if n > 0 {
+			d.Desc += "Each line across is " + round(every) + " m of height lower. "
+			a.write(Point{width / 2, start.Y}, 0, 4.6, Middle, false, "grey: each "+round(every)+" m of height")
+		}
+	}
+	if f.Wide > 0 {
+		for _, side := range []float64{-1, 1} {
+			if x := start.X + side*f.Wide/2*k; x > 31 && x < width-31 {
+				d.Draw(Line(x, start.Y, x, top), Style{Stroke: Black, Line: 0.9, Butt: true})
+			}
+		}
+		d.Desc += "The slope is " + round(f.Wide) + " m wide. "
+	}
 }
