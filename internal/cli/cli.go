@@ -65,6 +65,9 @@ type commands struct {
 	Verify   verifyCmd   `cmd:"" help:"Check every published figure the program computes with."`
 	Sources  sourcesCmd  `cmd:"" help:"List every figure with where it was read."`
 	Serve    serveCmd    `cmd:"" help:"Serve the pages on this machine."`
+	Backup   backupCmd   `cmd:"" help:"Make encrypted backups, and check them."`
+	Restore  restoreCmd  `cmd:"" help:"Take a backup back."`
+	Doctor   doctorCmd   `cmd:"" help:"Look whether records, keys and backups are well."`
 	Demo     demoCmd     `cmd:"" help:"An invented programme to look at."`
 	Version  versionCmd  `cmd:"" help:"Print the version."`
 }

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"os"
 	"os/exec"
+	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
@@ -33,8 +34,25 @@ func TestScripts(t *testing.T) {
 			"exits":     exits,
 			"big":       big,
 			"unchanged": unchanged,
+			"withkey":   withKey,
+			"newest":    newest,
 		},
 	})
+}
+
+// withKey runs a command with --for and the public half that public.txt holds.
+func withKey(ts *testscript.TestScript, neg bool, args []string) {
+	exits(ts, neg, append(args[1:], "--for", strings.TrimSpace(ts.ReadFile("public.txt"))))
+}
+
+// newest runs a command with the newest backup in the folder backups.
+func newest(ts *testscript.TestScript, neg bool, args []string) {
+	all, err := filepath.Glob(filepath.Join(ts.MkAbs("backups"), "*.firnhand-backup"))
+	ts.Check(err)
+	if len(all) == 0 {
+		ts.Fatalf("no backup is there")
+	}
+	exits(ts, neg, append(args[1:], all[len(all)-1]))
 }
 
 // exits runs a program and compares its exit code.

@@ -49,6 +49,11 @@ func (c *serveCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
+	release, err := holdServing(c.Data)
+	if err != nil {
+		return errors.Join(err, h.Close())
+	}
+	defer release()
 	code, ends, needed, err := h.desk.FirstCode(ctx)
 	if err != nil {
 		return errors.Join(err, h.Close())

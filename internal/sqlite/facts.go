@@ -27,6 +27,8 @@ const (
 	factsOfAll = `SELECT seq, id, student, kind, version, payload, key_id, author, coalesce(names, ''), made_at, recorded_at
 		FROM facts WHERE seq > ?2 AND seq <= ?3 AND recorded_at <= ?4
 		AND ?1 IS NOT NULL AND ?5 IS NOT NULL ORDER BY seq LIMIT ?6`
+	insertFact = `INSERT INTO facts (id, student, kind, version, payload, key_id, author, names, made_at, recorded_at)
+		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`
 )
 
 // write runs do on the one writing connection inside a transaction.
@@ -51,8 +53,19 @@ func (s *Store) Append(ctx context.Context, now time.Time, facts ...programme.Fa
 		if err != nil {
 			return err
 		}
+		// Prepared once: a thousand facts are read in and found again faster.
+		had, err := c.PrepareContext(ctx, factByID)
+		if err != nil {
+			return err
+		}
+		defer had.Close()
+		insert, err := c.PrepareContext(ctx, insertFact)
+		if err != nil {
+			return err
+		}
+		defer insert.Close()
 		for _, f := range facts {
-			r, err := appendOne(ctx, c, at, f)
+			r, err := appendOne(ctx, c, had, insert, at, f)
 			if err != nil {
 				return err
 			}
@@ -76,8 +89,8 @@ func recordTime(ctx context.Context, c *sql.Conn, now time.Time) (int64, error) 
 	return max(now.UnixMilli(), last), nil
 }
 
-func appendOne(ctx context.Context, c *sql.Conn, at int64, f programme.Fact) (programme.Receipt, error) {
-	had, err := scanFact(c.QueryRowContext(ctx, factByID, f.ID))
+func appendOne(ctx context.Context, c *sql.Conn, byID, insert *sql.Stmt, at int64, f programme.Fact) (programme.Receipt, error) {
+	had, err := scanFact(byID.QueryRowContext(ctx, f.ID))
 	switch {
 	case err == nil && programme.SameContent(had, f):
 		return programme.Receipt{ID: f.ID, Outcome: programme.Exists, Seq: had.Seq, RecordedAt: had.RecordedAt}, nil
@@ -102,10 +115,7 @@ func appendOne(ctx context.Context, c *sql.Conn, at int64, f programme.Fact) (pr
 	if payload == nil {
 		payload = []byte{}
 	}
-	res, err := c.ExecContext(ctx, `INSERT INTO facts
-		(id, student, kind, version, payload, key_id, author, names, made_at, recorded_at)
-		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
-		f.ID, f.Student, f.Kind, f.Version, payload, f.KeyID, f.Author, names, f.MadeAt.Format(labelTime), at)
+	res, err := insert.ExecContext(ctx, f.ID, f.Student, f.Kind, f.Version, payload, f.KeyID, f.Author, names, f.MadeAt.Format(labelTime), at)
 	if err != nil {
 		return programme.Receipt{}, err
 	}

@@ -109,3 +109,6 @@ func inTx(ctx context.Context, c *sql.Conn, do func() error) (err error) {
 	_, err = c.ExecContext(whole, "COMMIT")
 	return err
 }
+
+// Schema is the step of the schema that this program writes.
+func Schema() int { return len(migrations()) }

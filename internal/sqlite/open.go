@@ -191,9 +191,19 @@ func (s *Store) Check(ctx context.Context) ([]string, error) {
 	if err := assertSettings(ctx, s.writer, "0"); err != nil {
 		return nil, err
 	}
+	return checkAll(ctx, s.writer)
+}
+
+// asker is a connection or a pool of them.
+type asker interface {
+	QueryContext(ctx context.Context, q string, args ...any) (*sql.Rows, error)
+}
+
+// checkAll asks SQLite to check the whole file and lists what is wrong.
+func checkAll(ctx context.Context, c asker) ([]string, error) {
 	var wrong []string
 	for _, q := range []string{"PRAGMA integrity_check", "PRAGMA foreign_key_check"} {
-		rows, err := s.writer.QueryContext(ctx, q)
+		rows, err := c.QueryContext(ctx, q)
 		if err != nil {
 			return nil, fail(err)
 		}

@@ -11,7 +11,6 @@
 package vault
 
 import (
-	"bufio"
 	"bytes"
 	"context"
 	"crypto/aes"
@@ -24,8 +23,10 @@ import (
 	"errors"
 	"io"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -50,6 +51,7 @@ type Keys struct {
 
 	mu   sync.Mutex
 	seen os.FileInfo               // the file as it was read
+	read int64                     // bytes of whole lines read so far
 	of   map[programme.ID]*key     // student -> key in use
 	byID map[string]*key           // key id -> key
 	gone map[string]programme.ID   // destroyed key id -> student
@@ -133,37 +135,62 @@ func syncFolder(path string) error {
 	return fail(errors.Join(d.Sync(), d.Close()))
 }
 
-// refresh reads the file again if it changed. k.mu is held.
+// refresh reads the file again if it changed. What was only appended is read
+// alone, so that many students cost no more each than few. k.mu is held.
 func (k *Keys) refresh() error {
 	info, err := os.Stat(k.path)
 	if err != nil {
 		return fail(err)
 	}
-	if k.seen != nil && os.SameFile(k.seen, info) && k.seen.Size() == info.Size() && k.seen.ModTime().Equal(info.ModTime()) {
+	same := k.seen != nil && os.SameFile(k.seen, info)
+	if same && k.seen.Size() == info.Size() && k.seen.ModTime().Equal(info.ModTime()) {
 		return nil
+	}
+	if same && info.Size() > k.seen.Size() && k.seen.Size() == k.read {
+		return k.readTail(info)
 	}
 	content, err := os.ReadFile(k.path)
 	if err != nil {
 		return fail(err)
 	}
 	n := &Keys{of: map[programme.ID]*key{}, byID: map[string]*key{}, gone: map[string]programme.ID{}, lost: map[programme.ID]struct{}{}}
-	if err := n.parse(content, k.byID); err != nil {
+	whole := content[:bytes.LastIndexByte(content, '\n')+1]
+	first, rest, _ := strings.Cut(string(whole), "\n")
+	if first != header {
+		return damaged(nil)
+	}
+	if err := n.parse(rest, k.byID); err != nil {
 		return err
 	}
-	k.seen, k.of, k.byID, k.gone, k.lost = info, n.of, n.byID, n.gone, n.lost
+	k.seen, k.read, k.of, k.byID, k.gone, k.lost = info, int64(len(whole)), n.of, n.byID, n.gone, n.lost
 	return nil
 }
 
-// parse reads the lines of a key file. A last line without an end was being
-// written when the machine stopped; nothing was sealed with it yet.
-func (k *Keys) parse(content []byte, known map[string]*key) error {
-	whole := content[:bytes.LastIndexByte(content, '\n')+1]
-	lines := bufio.NewScanner(bytes.NewReader(whole))
-	if !lines.Scan() || lines.Text() != header {
-		return damaged(nil)
+// readTail reads the lines that were appended since the last time.
+func (k *Keys) readTail(info os.FileInfo) error {
+	f, err := os.Open(k.path)
+	if err != nil {
+		return fail(err)
 	}
-	for lines.Scan() {
-		f := strings.Fields(lines.Text())
+	defer f.Close()
+	tail, err := io.ReadAll(io.NewSectionReader(f, k.read, info.Size()-k.read))
+	if err != nil {
+		return fail(err)
+	}
+	whole := tail[:bytes.LastIndexByte(tail, '\n')+1]
+	if err := k.parse(string(whole), k.byID); err != nil {
+		return err
+	}
+	k.seen, k.read = info, k.read+int64(len(whole))
+	return nil
+}
+
+// parse reads lines after the first. A last line without an end was being
+// written when the machine stopped; nothing was sealed with it yet, and it is
+// not among these.
+func (k *Keys) parse(lines string, known map[string]*key) error {
+	for line := range strings.Lines(lines) {
+		f := strings.Fields(line)
 		switch {
 		case len(f) == 4 && f[0] == "key":
 			secret, err := base64.RawURLEncoding.DecodeString(f[3])
@@ -184,7 +211,7 @@ func (k *Keys) parse(content []byte, known map[string]*key) error {
 			return damaged(nil)
 		}
 	}
-	return fail(lines.Err())
+	return nil
 }
 
 // newKey derives from a student's secret what seals and what makes nonces.
@@ -208,41 +235,58 @@ func newKey(id string, student programme.ID, secret []byte) (*key, error) {
 // keyFor returns a student's key and makes it at need; a new key is on the disk
 // before anything is sealed with it. k.mu is held and the file is fresh.
 func (k *Keys) keyFor(student programme.ID) (*key, error) {
-	if _, lost := k.lost[student]; lost {
-		return nil, errForgotten
+	if err := k.need([]programme.ID{student}); err != nil {
+		return nil, err
 	}
-	if one := k.of[student]; one != nil {
-		return one, nil
+	return k.of[student], nil
+}
+
+// need makes the keys that these students lack, all in one write.
+func (k *Keys) need(students []programme.ID) error {
+	missing := func() ([]programme.ID, error) {
+		var out []programme.ID
+		for _, s := range students {
+			if _, lost := k.lost[s]; lost {
+				return nil, errForgotten
+			}
+			if k.of[s] == nil && !slices.Contains(out, s) {
+				out = append(out, s)
+			}
+		}
+		return out, nil
 	}
-	err := k.locked(func() error {
+	if out, err := missing(); err != nil || len(out) == 0 {
+		return err
+	}
+	return k.locked(func() error {
 		if err := k.refresh(); err != nil {
 			return err
 		}
-		if _, lost := k.lost[student]; lost {
-			return errForgotten
+		out, err := missing()
+		if err != nil || len(out) == 0 {
+			return err
 		}
-		if k.of[student] != nil {
-			return nil
-		}
-		return k.add(student)
+		return k.add(out)
 	})
-	return k.of[student], err
 }
 
-// add appends a new key to the file. k.mu and the lock are held.
-func (k *Keys) add(student programme.ID) error {
-	raw := make([]byte, keySize+8)
-	if _, err := io.ReadFull(k.random, raw); err != nil {
-		return programme.Fail(programme.CodeInternal, err, "No randomness was to be had for a key.")
+// add appends new keys to the file. k.mu and the lock are held, and the file is
+// fresh.
+func (k *Keys) add(students []programme.ID) error {
+	var lines strings.Builder
+	for _, student := range students {
+		raw := make([]byte, keySize+8)
+		if _, err := io.ReadFull(k.random, raw); err != nil {
+			return programme.Fail(programme.CodeInternal, err, "No randomness was to be had for a key.")
+		}
+		lines.WriteString("key " + hex.EncodeToString(raw[keySize:]) + " " + string(student) + " " + base64.RawURLEncoding.EncodeToString(raw[:keySize]) + "\n")
 	}
-	line := "key " + hex.EncodeToString(raw[keySize:]) + " " + string(student) + " " + base64.RawURLEncoding.EncodeToString(raw[:keySize]) + "\n"
-	content, err := os.ReadFile(k.path)
-	if err != nil {
-		return fail(err)
-	}
-	if !bytes.HasSuffix(content, []byte("\n")) { // a line broken off by a crash
-		content = content[:bytes.LastIndexByte(content, '\n')+1]
-		if err := replace(k.path, content); err != nil {
+	if k.seen.Size() != k.read { // a line broken off by a crash
+		content, err := os.ReadFile(k.path)
+		if err != nil {
+			return fail(err)
+		}
+		if err := replace(k.path, content[:k.read]); err != nil {
 			return err
 		}
 	}
@@ -250,11 +294,25 @@ func (k *Keys) add(student programme.ID) error {
 	if err != nil {
 		return fail(err)
 	}
-	_, err = f.WriteString(line)
+	_, err = f.WriteString(lines.String())
 	if err = errors.Join(err, f.Sync(), f.Close()); err != nil {
 		return fail(err)
 	}
 	return k.refresh()
+}
+
+// Gone lists the students whose key was destroyed, by id.
+func (k *Keys) Gone() []programme.ID {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	return slices.Sorted(maps.Keys(k.lost))
+}
+
+// Len tells how many students have a key.
+func (k *Keys) Len() int {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	return len(k.of)
 }
 
 // label binds a sealed text to its fact: it cannot be passed off as another's.

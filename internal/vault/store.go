@@ -43,10 +43,19 @@ func (s *sealedStore) sealAll(facts []programme.Fact) error {
 	if err := s.keys.refresh(); err != nil {
 		return err
 	}
-	for i, f := range facts {
+	var students []programme.ID
+	for _, f := range facts {
 		if f.KeyID != "" {
 			return programme.Refuse(programme.CodeInvalid, "A fact is sealed by the store, not before.")
 		}
+		if f.Student != "" {
+			students = append(students, f.Student)
+		}
+	}
+	if err := s.keys.need(students); err != nil {
+		return err
+	}
+	for i, f := range facts {
 		if f.Student == "" {
 			continue
 		}
