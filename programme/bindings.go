@@ -3,10 +3,12 @@ package programme
 import (
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"firnhand/core/binding"
 	"firnhand/core/decide"
+	"firnhand/core/finding"
 )
 
 // The kinds of fact about bindings. The program asks and keeps what comes
@@ -142,12 +144,36 @@ func (p *projection) judgeBindings() {
 }
 
 // bindingVoided lists what voids a setting: boot, sole, plate, binding or ski
-// changed, or another weight class.
+// changed, another weight class, a height or an age that leads to another row
+// of the printed table.
 func (p *projection) bindingVoided(since Provenance) []VoidReason {
-	return slices.DeleteFunc(p.voided(since), func(v VoidReason) bool {
+	out := slices.DeleteFunc(p.voided(since), func(v VoidReason) bool {
 		k, _ := gearChangeOf(v.Code)
 		return !k.Binding && v.Code != "weight"
 	})
+	before := p.valuesAt(since.Seq)
+	number := func(text string) (float64, bool) {
+		v, err := strconv.ParseFloat(text, 64)
+		return v, err == nil
+	}
+	was, known := number(before[finding.Key{ID: "height_cm"}])
+	kg, weighed := number(before[finding.Key{ID: "mass_kg"}])
+	if seen, ok := p.r.Current("height_cm", "none", "fresh"); ok && known && weighed && seen.Seq > since.Seq {
+		if now, ok := number(seen.Value); ok && !binding.SameHeightClass(kg, was, now) {
+			out = append(out, VoidReason{"height", "Another height class: " + finding.FormatNumber(was) + " cm before, " + seen.Value + " cm now (" + DateOf(seen.MadeAt).String() + ").", seen.Provenance})
+		}
+	}
+	if then, ok := p.r.Age(DateOf(since.MadeAt.In(p.j.Zone))); ok && p.r.AgeKnown {
+		if years, passed := binding.AgePassed(float64(then), float64(p.r.AgeNow)); passed {
+			say, made := "Is "+strconv.Itoa(years)+" now", p.r.At
+			if !p.r.BirthDate.IsZero() {
+				day := p.r.BirthDate.AddMonths(12 * years)
+				say, made = "Turned "+strconv.Itoa(years)+" on "+day.String(), day.utc()
+			}
+			out = append(out, VoidReason{"age", say + ": from that age on another row counts.", Provenance{MadeAt: made, Seq: p.r.UpTo}})
+		}
+	}
+	return out
 }
 
 func (p *projection) bindingStatus(b BindingState) (BindingStatus, string) {

@@ -113,16 +113,17 @@ func ProposalOf(t *decide.Table, r Record, f Fitting) (SetUpProposal, error) {
 // and for sitting.
 func proposing(t *decide.Table, r Record, f Fitting) (proposer, error) {
 	d := DecisionOf(t, r)
-	return proposingFrom(t.Decide(d.Input), d.Input.Findings, f)
+	return proposingFrom(t.Decide(d.Input), d.Input.Findings, r.Measured(), f)
 }
 
-// ProposedItems are the lines of a proposal for an answer and the findings it
-// was made from, wherever they come from. It refuses as [ProposalOf] does.
-func ProposedItems(t *decide.Table, a *decide.Answer, set finding.Set, f Fitting) ([]SetUpItem, error) {
+// ProposedItems are the lines of a proposal for an answer, the findings it was
+// made from and what was measured, wherever they come from. It refuses as
+// [ProposalOf] does.
+func ProposedItems(t *decide.Table, a *decide.Answer, set finding.Set, m Measures, f Fitting) ([]SetUpItem, error) {
 	if err := f.check(); err != nil {
 		return nil, err
 	}
-	p, err := proposingFrom(a, set, f)
+	p, err := proposingFrom(a, set, m, f)
 	if err != nil {
 		return nil, err
 	}
@@ -132,8 +133,8 @@ func ProposedItems(t *decide.Table, a *decide.Answer, set finding.Set, f Fitting
 	return p.items(), nil
 }
 
-func proposingFrom(a *decide.Answer, set finding.Set, f Fitting) (proposer, error) {
-	p := proposer{a: a, set: set, f: f}
+func proposingFrom(a *decide.Answer, set finding.Set, m Measures, f Fitting) (proposer, error) {
+	p := proposer{a: a, set: set, m: m, f: f}
 	way, ok := p.a.Axis("way")
 	switch {
 	case !ok || way.Open:
@@ -149,6 +150,7 @@ func proposingFrom(a *decide.Answer, set finding.Set, f Fitting) (proposer, erro
 type proposer struct {
 	a     *decide.Answer
 	set   finding.Set
+	m     Measures
 	f     Fitting
 	way   string
 	sheet *fit.Sheet // nil where too little is known of the body
@@ -166,15 +168,6 @@ func (p *proposer) level(id string, side finding.Side) string {
 		return ""
 	}
 	return finding.Format(def, v)
-}
-
-// legLosses say what a recorded leg is for the body.
-var legLosses = map[string]struct {
-	level body.Level
-	worn  bool
-}{
-	"below_knee": {body.Transtibial, true}, "above_knee_ski": {body.Transfemoral, true},
-	"above_knee": {body.Transfemoral, false}, "absent": {body.Transfemoral, false},
 }
 
 // fit asks core for the numbers. A body that is not known well enough leaves
@@ -202,36 +195,21 @@ func (p *proposer) fit(t *decide.Table) error {
 }
 
 // input is what core fits from. Its body is nil where nobody was weighed; a
-// body that core refuses is a *body.Error.
+// body that core refuses is a *body.Error. What was read for the proposal comes
+// before what was measured earlier.
 func (p *proposer) input(t *decide.Table) (fit.Input, error) {
-	kg, known := p.number("mass_kg", finding.NoSide)
-	if !known {
+	person, weighed := PersonOf(p.set, p.m)
+	if !weighed {
 		return fit.Input{}, nil
-	}
-	person := body.Person{Mass: quantity.Kilogram(kg)}
-	if cm, ok := p.number("height_cm", finding.NoSide); ok {
-		person.Stature = metres(&cm)
-	}
-	if years, ok := p.number("age_years", finding.NoSide); ok {
-		person.AgeYears = &years
 	}
 	if v := metres(p.f.HipBreadthCM); v != nil {
 		person.Measured.HipBreadth = &body.Reading{Value: *v}
-	}
-	for _, s := range body.Sides {
-		if l, ok := legLosses[p.level("leg", s)]; ok {
-			loss := body.Loss{Side: s, Level: l.level}
-			if l.worn {
-				loss.Prosthesis = &body.Prosthesis{}
-			}
-			person.Losses = append(person.Losses, loss)
-		}
 	}
 	b, err := body.New(person)
 	if err != nil {
 		return fit.Input{}, err
 	}
-	in := FitInput(t, p.a, p.set)
+	in := FitInput(t, p.a, p.set, p.m)
 	in.Body, in.Way = b, p.way
 	for side, v := range map[finding.Side]*float64{finding.Left: p.f.CreaseLeftCM, finding.Right: p.f.CreaseRightCM} {
 		if m := metres(v); m != nil {
@@ -242,26 +220,6 @@ func (p *proposer) input(t *decide.Table) (fit.Input, error) {
 		}
 	}
 	return in, nil
-}
-
-// FitInput is what the findings and the decision say for a fit; the body, the
-// way and what was measured on the person are the caller's.
-func FitInput(t *decide.Table, a *decide.Answer, set finding.Set) fit.Input {
-	in := fit.Input{Numbers: a.Numbers, Settings: map[string]float64{}}
-	for _, s := range t.Settings() {
-		in.Settings[s.Name] = s.Value
-	}
-	for _, g := range a.Gates {
-		in.HipAtRisk = in.HipAtRisk || g.ID == "G7"
-	}
-	if gap := set.Get("natural_boot_gap_mm", finding.NoSide, finding.Fresh); gap.Kind == finding.Known {
-		cm := gap.X / 10
-		in.Gap = metres(&cm)
-	}
-	for _, s := range body.Sides {
-		*in.AnkleKnown.Of(s) = set.Get("ankle_deg", s, finding.Fresh).Kind == finding.Known
-	}
-	return in
 }
 
 func metres(cm *float64) *quantity.Metre {

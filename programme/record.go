@@ -153,6 +153,8 @@ type Record struct {
 	Log         []Entry             // every fact, oldest first
 	Forgotten   bool                // the student's text was destroyed
 
+	Measures map[MeasureKey]MeasureSeen // what was measured on the student and their gear
+
 	history map[FindingKey][]Seen // every standing value, oldest first
 	numbers Numbers               // of the programme, at that moment
 }

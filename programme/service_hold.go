@@ -242,6 +242,8 @@ func mayRetract(a Actor, r Record, e Entry) error {
 		return allow(a, WriteNote)
 	case KindHold:
 		return mayWithdraw(a, r, e)
+	case KindMeasured:
+		return allow(a, WriteSetUp)
 	case KindSetUpProposed, KindSetUpMeasured, KindSetUpSigned, KindGearChanged, KindBindingRequested, KindBindingRecorded:
 		return mayRetractGear(a, r, e)
 	case KindSnow:

@@ -14,6 +14,7 @@ type gear struct {
 	signs    []setUpSign
 	changes  []GearChangeState
 	records  []BindingRecordState
+	taken    []measuresTaken
 }
 
 type setUpMeasures struct {
@@ -57,6 +58,11 @@ func (p *projection) takeGear(root ID, f Fact, from Provenance) (ok, mine bool) 
 		c := GearChangeState{Provenance: from}
 		if ok = f.Read(&c.GearChange) == nil; ok {
 			p.r.GearChanges = append(p.r.GearChanges, c)
+		}
+	case KindMeasured:
+		var t MeasuresTaken
+		if ok = f.Read(&t) == nil && t.check() == nil; ok {
+			p.takeMeasures(t, from)
 		}
 	case KindBindingRequested:
 		b := BindingState{ID: root, Provenance: from}
@@ -159,7 +165,8 @@ func (p *projection) voided(since Provenance) []VoidReason {
 			out = append(out, VoidReason{c.What, c.Says(), c.Provenance})
 		}
 	}
-	slices.SortFunc(out, func(a, b VoidReason) int { return int(a.Seq - b.Seq) })
+	out = append(out, p.newLimb(since)...)
+	slices.SortStableFunc(out, func(a, b VoidReason) int { return int(a.Seq - b.Seq) })
 	return out
 }
 

@@ -67,10 +67,13 @@ type Stood struct {
 	// empty.
 	Needs  []string
 	Fit    fit.Sheet
-	Posed  *stance.Posed
-	Loads  *StanceLoads // what each leg and arm is known to carry
+	Posed  *stance.Posed // on level snow
+	Loads  *StanceLoads  // what each leg and arm is known to carry
+	Flags  []MeasureFlag // what stands out among what was measured
 	posing stance.Posing
 	set    finding.Set
+	m      Measures
+	share  *quantity.Range[quantity.Ratio]
 }
 
 // StanceLoads tells which strengths are not known.
@@ -81,9 +84,13 @@ type StanceLoads struct {
 // Balance is a stance at one place.
 type Balance struct {
 	Place   StancePlace
+	Posed   *stance.Posed // as the student stands there: upright
 	Result  stance.Result
 	Changes []stance.Change // what could be changed; filled in where it was asked for
-	Basis   []string
+	// Scales says what two bathroom scales were taken for; "" where there are
+	// none.
+	Scales string
+	Basis  []string
 }
 
 // First returns the direction in which the least lean tips the body over the
@@ -104,13 +111,13 @@ func StanceOf(t *decide.Table, r Record) (*Stood, error) {
 	has = has && sheet.Status != SetUpVoid
 	var f Fitting
 	if has {
-		f = fittingOf(sheet.Taken)
+		f = r.newest(sheet)
 	}
 	p, err := proposing(t, r, f)
 	if err != nil {
 		return nil, err
 	}
-	out := &Stood{Way: p.way, set: p.set}
+	out := &Stood{Way: p.way, set: p.set, m: p.m}
 	if x, ok := p.a.Axis("way"); ok {
 		out.Label = x.Label
 	}
@@ -139,10 +146,9 @@ func StanceOf(t *decide.Table, r Record) (*Stood, error) {
 			}
 		}
 	}
-	out.posing = stance.Posing{Fit: in, Way: way, Gear: body.UsualGear(body.Both(false))}
-	if mm, ok := p.number("boot_sole_mm", finding.NoSide); ok {
-		sole := quantity.Metre(mm / 1000)
-		out.posing.BootSole = &sole
+	out.posing = PosingOf(in, way, p.set, p.m)
+	if out.share, err = ShareOf(p.set, p.m); err != nil {
+		return nil, err
 	}
 	if out.Fit, err = fit.Propose(in); err != nil {
 		return nil, stanceFault(err)
@@ -150,8 +156,23 @@ func StanceOf(t *decide.Table, r Record) (*Stood, error) {
 	if out.Posed, err = out.posing.Pose(); err != nil {
 		return nil, stanceFault(err)
 	}
-	out.Loads = out.unknown()
+	out.Loads, out.Flags = out.unknown(), FlagsOf(p.set, p.m)
 	return out, nil
+}
+
+// newest returns what was read for a sheet, without what was measured anew
+// since.
+func (r Record) newest(sheet SetUpState) Fitting {
+	f := fittingOf(sheet.Taken)
+	for _, x := range []struct {
+		key, side string
+		read      **float64
+	}{{"wrist_crease_boots_mm", "left", &f.CreaseLeftCM}, {"wrist_crease_boots_mm", "right", &f.CreaseRightCM}, {"hip_breadth_mm", "none", &f.HipBreadthCM}} {
+		if m, ok := r.Measures[MeasureKey{x.key, x.side}]; ok && m.Seq > sheet.Seq {
+			*x.read = nil
+		}
+	}
+	return f
 }
 
 // fittingOf reads back what was read for a proposal.
@@ -187,29 +208,41 @@ func stanceFault(err error) error {
 func (s *Stood) unknown() *StanceLoads {
 	out := &StanceLoads{}
 	for _, side := range body.Sides {
-		if _, ok := stance.LegScore(s.set, side); !ok && s.Posed.Pose.Standing.At(side) {
+		_, weighed := s.m.Number("leg_most_kg", side)
+		if s.Posed.Pose.Standing.At(side) && !weighed && !stance.Leg(s.set, side, 1).Known {
 			out.Legs = append(out.Legs, side)
 		}
-		if _, ok := stance.ArmScore(s.set, side); !ok && s.Posed.Handle.At(side) != nil {
+		_, pushed := s.m.Number("arm_most_kg", side)
+		if _, ok := stance.ArmScore(s.set, side); !ok && !pushed && s.Posed.Handle.At(side) != nil {
 			out.Arms = append(out.Arms, side)
 		}
 	}
 	return out
 }
 
-// In balances the student at a place; changes asks for what could be changed.
+// In balances the student at a place, standing upright there; changes asks for
+// what could be changed.
 func (s *Stood) In(place StancePlace, changes bool) (Balance, error) {
-	return s.balance(s.Posed, place, changes)
+	return s.balance(s.posing, place, changes)
 }
 
-func (s *Stood) balance(posed *stance.Posed, place StancePlace, changes bool) (Balance, error) {
+func (s *Stood) balance(posing stance.Posing, place StancePlace, changes bool) (Balance, error) {
 	b := Balance{Place: place, Basis: slices.Clone(place.Basis)}
+	posing.Against = place.Lean
+	posed, err := posing.Pose()
+	if err != nil {
+		return b, stanceFault(err)
+	}
+	b.Posed = posed
 	st, err := posed.Stance()
 	if err != nil {
 		return b, stanceFault(err)
 	}
-	st.Lean = place.Lean
-	st.FromFindings(s.set)
+	st.Lean = place.Lean.Met()
+	LimitsOf(&st, s.set, s.m)
+	if b.Scales, err = Shared(&st, s.share); err != nil {
+		return b, stanceFault(err)
+	}
 	if b.Result, err = stance.Analyse(st); err != nil {
 		return b, stanceFault(err)
 	}
@@ -220,6 +253,48 @@ func (s *Stood) balance(posed *stance.Posed, place StancePlace, changes bool) (B
 		}
 	}
 	return b, nil
+}
+
+// Shared puts into a stance the share of the left foot that two scales showed,
+// and says what it was taken for; "" where there is none. With an aid it says
+// how the feet share their load; without one it says where the weight acts
+// between them. A share with which the stance is held less surely than without
+// is left out, and that is said.
+func Shared(st *stance.Stance, share *quantity.Range[quantity.Ratio]) (says string, err error) {
+	var feet []stance.Contact
+	for _, c := range st.Contacts {
+		if c.Kind == stance.Ski {
+			feet = append(feet, c)
+		}
+	}
+	if share == nil || len(feet) != 2 {
+		return "", nil
+	}
+	left := quantity.Decimals(0).Text(share.Value().Percent())
+	if stance.AidOf(st.Contacts) == stance.NoAid {
+		x := func(left quantity.Ratio) quantity.Metre { // of the centre of mass, for the weight to act there
+			acts := feet[0].Rear.X*quantity.Metre(left) + feet[1].Rear.X*quantity.Metre(1-left)
+			return acts - st.Centre.Height.Value()*quantity.Metre(st.Lean.Right.Value())
+		}
+		at, err := quantity.NewRange(x(share.Value()), x(share.High()), x(share.Low()))
+		st.Centre.X = at
+		return "By two scales the left foot carries " + left + " % of the weight: it is taken to act there between the feet.", err
+	}
+	free, err := stance.Analyse(*st)
+	if err != nil {
+		return "", err
+	}
+	with := *st
+	with.LeftShare = share
+	r, err := stance.Analyse(with)
+	if err != nil {
+		return "", err
+	}
+	if r.Verdict < free.Verdict {
+		return "By two scales the left foot carries " + left + " % of what the feet carry. With that share it is not held as surely as it can be, so the feet are left to share otherwise.", nil
+	}
+	*st = with
+	return "By two scales the left foot carries " + left + " % of what the feet carry; that is taken here.", nil
 }
 
 // Doubt is something about a stance that was taken and not measured, with how
@@ -251,13 +326,9 @@ func (s *Stood) Doubts(place StancePlace) ([]Doubt, error) {
 		for _, to := range []float64{d.From, d.To} {
 			p := s.posing
 			set(&p, to)
-			posed, err := p.Pose()
+			b, err := s.balance(p, place, false)
 			if err != nil {
 				continue // out of what a body does; nothing to say of it
-			}
-			b, err := s.balance(posed, place, false)
-			if err != nil {
-				continue
 			}
 			least, most = min(least, room(b)), max(most, room(b))
 			armsLeast, armsMost = min(armsLeast, arms(b, now)), max(armsMost, arms(b, now))
@@ -359,8 +430,21 @@ func (s *Stood) tryGear(try trying) {
 		return
 	}
 	const do = "Measure it on the snow in the skiing stance."
-	try(figured("runner_ahead", "outrigger runners ahead of the toe piece", "cm", do, "runner_ahead_of_toe_piece"),
-		func(p *stance.Posing, to float64) { p.Fit.RunnerAhead = body.Both(metres(&to)) })
-	try(figured("runner_outside", "outrigger runners outside the skis", "cm", do, "runner_outside_ski"),
-		func(p *stance.Posing, to float64) { p.Fit.RunnerOutside = body.Both(metres(&to)) })
+	in := s.posing.Fit
+	measured := func(of body.Pair[*quantity.Metre]) bool { // on every side that has a runner
+		for _, side := range body.Sides {
+			if s.Posed.Runner.At(side) != nil && of.At(side) == nil {
+				return false
+			}
+		}
+		return true
+	}
+	if !measured(in.RunnerAhead) {
+		try(figured("runner_ahead", "outrigger runners ahead of the toe piece", "cm", do, "runner_ahead_of_toe_piece"),
+			func(p *stance.Posing, to float64) { p.Fit.RunnerAhead = body.Both(metres(&to)) })
+	}
+	if !measured(in.RunnerOutside) {
+		try(figured("runner_outside", "outrigger runners outside the skis", "cm", do, "runner_outside_ski"),
+			func(p *stance.Posing, to float64) { p.Fit.RunnerOutside = body.Both(metres(&to)) })
+	}
 }

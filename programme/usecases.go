@@ -102,6 +102,10 @@ type UseCases interface {
 	// where it concerns boot, sole, plate, binding or ski, the binding's setting.
 	RecordGearChange(ctx context.Context, a Actor, m Made, student ID, g GearChange) (Receipt, error)
 
+	// RecordMeasures writes down what was measured on a student and their gear.
+	// Refused are values no person can have, and values that contradict each
+	// other by more than their errors; what only stands out is told by FlagsOf.
+	RecordMeasures(ctx context.Context, a Actor, m Made, student ID, t MeasuresTaken) (Receipt, error)
 	// AskBinding writes down a request to a certified technician: the complete
 	// sheet with every refer reason, composed from the record and the gear. It
 	// never holds a setting.

@@ -279,7 +279,7 @@ func TestWhatIsExported(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := []string{"Check", "Compose", "Error.Error", "ParseStandard", "ParseType", "SameWeightClass", "Standard.Says", "Standards", "Tests.Median", "Together", "Type.Says", "Types", "Word.Says"}
+	want := []string{"AgePassed", "Check", "Compose", "Error.Error", "ParseStandard", "ParseType", "SameHeightClass", "SameWeightClass", "Standard.Says", "Standards", "Tests.Median", "Together", "Type.Says", "Types", "Word.Says"}
 	var got []string
 	for name, f := range pkg["binding"].Files {
 		if strings.HasSuffix(name, "_test.go") {

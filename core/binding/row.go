@@ -243,3 +243,32 @@ func SameWeightClass(a, b float64) bool {
 	n, _ := printed().byMass(b)
 	return m == n && m >= 0
 }
+
+// SameHeightClass tells whether two heights in cm lead a skier of a mass in kg
+// to the same row of the table, so that growing from one to the other leaves a
+// setting standing. Below the printed bands of mass only the same height does.
+func SameHeightClass(massKG, a, b float64) bool {
+	if a == b {
+		return true
+	}
+	t := printed()
+	m, _ := t.byMass(massKG)
+	if m < 0 {
+		return false
+	}
+	h, _ := t.byHeight(a)
+	k, _ := t.byHeight(b)
+	return min(m, h) == min(m, k)
+}
+
+// AgePassed returns the age in completed years at which the printed rules
+// change and that lies after one age and not after another; ok is false where
+// there is none.
+func AgePassed(before, now float64) (years int, ok bool) {
+	for _, edge := range []int{youngYears, oldYears} {
+		if before < float64(edge) && now >= float64(edge) {
+			return edge, true
+		}
+	}
+	return 0, false
+}

@@ -203,6 +203,22 @@ func Propose(in Input) (Sheet, error) {
 	return s, nil
 }
 
+// Flags tells what stands out among the measurements alone, whatever the way of
+// skiing.
+func Flags(in Input) ([]Flag, error) {
+	if in.Body == nil {
+		return nil, refuse("body_needed", "There is no body to fit.")
+	}
+	if err := in.check(); err != nil {
+		return nil, err
+	}
+	w, err := in.worker()
+	if err != nil {
+		return nil, err
+	}
+	return w.flags(), nil
+}
+
 // outrigger tells whether a side may need an outrigger.
 func (in Input) outrigger(s body.Side) bool {
 	switch in.Way {

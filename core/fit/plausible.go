@@ -111,7 +111,59 @@ func (w *worker) flags() []Flag {
 			look("wrist_crease_boots_mm", "wrist crease in boots", s, 1000*float64(r.Value), 1000*(low+shift-e), 1000*(high+shift+e), "mm", "ansur2_ratio", "boot_and_ski_lift")
 		}
 	}
-	out = append(out, w.uneven()...)
+	out = append(out, w.unusual()...)
+	return append(out, w.uneven()...)
+}
+
+// unusual tells of a stance, and of places of runners and hands, outside what
+// is taken of beginners where nobody measured it.
+func (w *worker) unusual() []Flag {
+	var out []Flag
+	look := func(key, words, figure, unit string, s body.Side, v *float64) {
+		d := fig(figure)
+		low, high := d.Low, d.High
+		if figure == "runner_ahead_of_toe_piece" || figure == "runner_outside_ski" {
+			low, high = low*10, high*10 // cm
+		}
+		if v == nil || *v >= low && *v <= high {
+			return
+		}
+		side := ""
+		if s != finding.NoSide {
+			side = s.Word() + " "
+		}
+		n := quantity.Decimals(0)
+		word := map[string]string{"deg": "degrees"}[unit]
+		if word == "" {
+			word = unit
+		}
+		out = append(out, Flag{key, s, *v, low, high, unit, "The " + side + words + " of " + n.Text(*v) + " " + word + " lies outside " + n.Text(low) + " to " + n.Text(high) + " " + word +
+			", which is taken of beginners: look again, and if it is so, keep it; it counts as measured.", []string{figure}})
+	}
+	deg := func(a *quantity.Radian) *float64 {
+		if a == nil {
+			return nil
+		}
+		v := a.Degrees()
+		return &v
+	}
+	mm := func(l *quantity.Metre) *float64 {
+		if l == nil {
+			return nil
+		}
+		v := l.Millimetres()
+		return &v
+	}
+	st := w.in.Stance
+	look("stance_trunk_deg", "lean of the trunk", "stance_trunk", "deg", finding.NoSide, deg(st.Trunk))
+	for _, s := range body.Sides {
+		look("stance_ankle_deg", "lean of the shin", "stance_ankle", "deg", s, deg(st.Ankle.At(s)))
+		look("stance_knee_deg", "bend of the knee", "stance_knee", "deg", s, deg(st.Knee.At(s)))
+		look("runner_ahead_mm", "runner ahead of the toe piece", "runner_ahead_of_toe_piece", "mm", s, mm(w.in.RunnerAhead.At(s)))
+		look("runner_outside_mm", "runner outside the ski", "runner_outside_ski", "mm", s, mm(w.in.RunnerOutside.At(s)))
+		look("hand_ahead_mm", "handle ahead of the shoulder", "hand_ahead_shoulder", "mm", s, mm(w.in.HandAhead.At(s)))
+		look("hand_outside_mm", "handle outside the shoulder", "hand_outside_shoulder", "mm", s, mm(w.in.HandOutside.At(s)))
+	}
 	return out
 }
 

@@ -162,7 +162,7 @@ func (s *Solver) LeastArms() float64 {
 	s.cost = [maxCols]float64{}
 	s.cost[s.p.logical(s.arms)] = 1
 	s.p.minimise(&s.cost)
-	return s.p.x[s.p.logical(s.arms)]
+	return max(0, s.p.x[s.p.logical(s.arms)]) // rounding goes below
 }
 
 // Interval returns the least and the most share of the weight that can rest on

@@ -7,10 +7,10 @@ import (
 	"strings"
 
 	"firnhand/core/body"
-	"firnhand/core/finding"
 	"firnhand/core/quantity"
 	"firnhand/core/source"
 	"firnhand/internal/person"
+	"firnhand/programme"
 )
 
 // bodyCMCmd finds centres of mass.
@@ -188,85 +188,12 @@ func drillis(item string) float64 {
 
 // bodyOf makes the core's person from a file.
 func bodyOf(p *person.Person, model string) (body.Person, error) {
-	out := body.Person{Model: model}
-	number := func(id string) (float64, bool) {
-		v := p.Findings.Get(id, finding.NoSide, finding.Fresh)
-		return v.X, v.Kind == finding.Known
-	}
-	m := p.Measured
-	if m != nil {
-		out.Sex = body.Sex(m.Sex)
-	}
-	mass, ok := number("mass_kg")
+	out, ok := programme.PersonOf(p.Findings, p.Measured.Measures())
 	if !ok {
 		return out, refuse("mass_needed", "The file does not say the person's mass_kg.")
 	}
-	if age, ok := number("age_years"); ok {
-		out.AgeYears = &age
-	}
-	if cm, ok := number("height_cm"); ok {
-		out.Stature = ptr(quantity.Metre(cm / 100))
-	}
-	one := func(key string) *body.Reading {
-		if v, ok := m.Number(key); ok {
-			return reading(v, m)
-		}
-		return nil
-	}
-	two := func(key string) body.Pair[*body.Reading] {
-		var pair body.Pair[*body.Reading]
-		for _, s := range body.Sides {
-			if v, ok := m.Side(key, s); ok {
-				*pair.Of(s) = reading(v, m)
-			}
-		}
-		return pair
-	}
-	out.Measured = body.Measured{AnkleHeight: one("ankle_height_mm"), KneeHeight: one("knee_height_mm"), HipHeight: one("hip_height_mm"),
-		ShoulderHeight: one("shoulder_height_mm"), NeckHeight: one("neck_height_mm"), FootLength: one("foot_length_mm"), HipBreadth: one("hip_breadth_mm"),
-		ShoulderWidth: one("shoulder_width_mm"), UpperArm: two("upper_arm_mm"), Forearm: two("forearm_mm"), ForearmGrip: two("forearm_grip_mm"), HandLength: two("hand_length_mm")}
-	for _, s := range body.Sides {
-		if v := p.Findings.Get("leg_short_mm", s, finding.Fresh); v.Kind == finding.Known {
-			*out.LegShort.Of(s) = quantity.Metre(v.X / 1000)
-		}
-	}
-	worn := 0.0
-	if m != nil {
-		for _, l := range m.LimbLoss {
-			loss := body.Loss{Side: l.Side, Level: body.Level(strings.ToLower(l.Level))}
-			if l.ResidualMM != nil {
-				loss.Residual = ptr(quantity.Metre(*l.ResidualMM / 1000))
-			}
-			if l.Worn {
-				loss.Prosthesis = &body.Prosthesis{}
-				if l.ProsthesisKg != nil {
-					worn += *l.ProsthesisKg
-					r, err := quantity.Exactly(quantity.Kilogram(*l.ProsthesisKg))
-					if err != nil {
-						return out, refuse("not_a_number", "The mass of the prosthesis: %s.", err)
-					}
-					loss.Prosthesis.Mass = &r
-				}
-				if l.BalanceMM != nil {
-					loss.Prosthesis.Balance = ptr(quantity.Metre(*l.BalanceMM / 1000))
-				}
-			}
-			out.Losses = append(out.Losses, loss)
-		}
-	}
-	if with := m.Answer("weighed_with_prosthesis", body.Left); with != nil && *with {
-		mass -= worn
-	}
-	out.Mass = quantity.Kilogram(mass)
+	out.Model = model
 	return out, nil
-}
-
-func reading(mm float64, m *person.Measured) *body.Reading {
-	r := &body.Reading{Value: quantity.Metre(mm / 1000)}
-	if e, ok := m.Number("reading_error_mm"); ok {
-		r.Error = quantity.Metre(e / 1000)
-	}
-	return r
 }
 
 // sidesOf reads "N" or "L,R" in degrees; "" keeps the values of otherwise.
@@ -337,36 +264,13 @@ func (f *poseFlags) pose(m *person.Measured) (body.Pose, error) {
 	return pose, nil
 }
 
-// gear puts what was weighed over the usual gear.
-func (f *poseFlags) gear(m *person.Measured) body.Gear {
-	rigs := body.Both(f.Rigs)
-	for _, s := range body.Sides {
-		if _, ok := m.Side("outrigger_kg", s); ok {
-			*rigs.Of(s) = true
-		}
-	}
+// gear is what is worn and held where it is asked for: as weighed, else as
+// usual.
+func (f *poseFlags) gear(b *body.Body, m *person.Measured) body.Gear {
 	if !f.Gear && !f.Rigs {
 		return body.Gear{}
 	}
-	g := body.UsualGear(rigs)
-	exact := func(kg float64) quantity.Range[quantity.Kilogram] {
-		return quantity.Must(quantity.Exactly(quantity.Kilogram(kg)))
-	}
-	if v, ok := m.Number("boots_kg"); ok {
-		g.Boot = body.Both(exact(v / 2))
-	}
-	if v, ok := m.Number("skis_kg"); ok {
-		g.Ski = body.Both(exact(v / 2))
-	}
-	for _, s := range body.Sides {
-		if v, ok := m.Side("outrigger_kg", s); ok {
-			(*g.Outrigger.Of(s)).Mass = exact(v)
-		}
-	}
-	if v, ok := m.Number("boot_ski_lift_mm"); ok {
-		g.Sole = quantity.Metre(v / 1000)
-	}
-	return g
+	return programme.GearOf(b, m.Measures(), body.Both(f.Rigs))
 }
 
 type partView struct {
@@ -410,7 +314,7 @@ func (c *bodyCMCmd) posed(a *app) error {
 	if err != nil {
 		return err
 	}
-	posed, err := b.Pose(pose, c.gear(p.Measured))
+	posed, err := b.Pose(pose, c.gear(b, p.Measured))
 	if err != nil {
 		return inFile(bodyFault(err), c.File)
 	}

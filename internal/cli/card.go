@@ -13,7 +13,6 @@ import (
 	"time"
 	"unicode/utf8"
 
-	"firnhand/core/finding"
 	"firnhand/internal/card"
 	"firnhand/internal/person"
 	"firnhand/programme"
@@ -89,7 +88,7 @@ func (a *app) content(d *decided) (card.Content, error) {
 	if len(l.Contacts) == 0 {
 		l.Contacts = []card.Line{{Label: "Lead", Text: "________________"}, {Label: "Patrol", Text: "________________"}}
 	}
-	if items, err := programme.ProposedItems(d.table, d.answer, d.c.Input.Findings, fittingOf(d.person)); err == nil {
+	if items, err := programme.ProposedItems(d.table, d.answer, d.c.Input.Findings, d.person.Measured.Measures(), fittingOf(d.person)); err == nil {
 		carryGear(&l, nil, items)
 	}
 	content, err := card.FromAnswer(l)
@@ -99,22 +98,16 @@ func (a *app) content(d *decided) (card.Content, error) {
 	return content, nil
 }
 
-// fittingOf takes what a file says was measured for fitting.
+// fittingOf takes the holes of the pair at hand that a file names; the two sides
+// of a pair are alike.
 func fittingOf(p *person.Person) programme.Fitting {
 	var f programme.Fitting
 	if p.Measured == nil {
 		return f
 	}
-	cm := func(mm float64, ok bool) *float64 {
-		if !ok {
-			return nil
-		}
-		v := mm / 10
-		return &v
+	if l, r := p.Measured.Holes.Left, p.Measured.Holes.Right; l != nil && r != nil && l.FirstMM == r.FirstMM && l.StepMM == r.StepMM && l.Count == r.Count {
+		f.Holes = &programme.HoleRow{FirstCM: l.FirstMM / 10, StepCM: l.StepMM / 10, Count: l.Count}
 	}
-	f.CreaseLeftCM = cm(p.Measured.Side("wrist_crease_boots_mm", finding.Left))
-	f.CreaseRightCM = cm(p.Measured.Side("wrist_crease_boots_mm", finding.Right))
-	f.HipBreadthCM = cm(p.Measured.Number("hip_breadth_mm"))
 	return f
 }
 

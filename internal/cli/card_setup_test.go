@@ -70,7 +70,7 @@ func order(r programme.Record) page.CardOrder {
 // sign proposes, measures with of, and signs by two people.
 func (s *season) sign(student programme.ID, o page.CardOrder, of func(programme.SetUpItem) programme.SetUpValue) {
 	s.t.Helper()
-	items, err := programme.ProposedItems(o.Table, o.Answer, o.Decision.Input.Findings, programme.Fitting{Holes: &programme.HoleRow{FirstCM: 45, StepCM: 2.5, Count: 20}})
+	items, err := programme.ProposedItems(o.Table, o.Answer, o.Decision.Input.Findings, o.Record.Measured(), programme.Fitting{Holes: &programme.HoleRow{FirstCM: 45, StepCM: 2.5, Count: 20}})
 	if err != nil {
 		s.t.Fatal(err)
 	}
@@ -221,7 +221,7 @@ func TestCardFollowsTheSheet(t *testing.T) {
 	var student programme.ID
 	for _, l := range lines {
 		o := order(s.record(l.Student))
-		if _, err := programme.ProposedItems(o.Table, o.Answer, o.Decision.Input.Findings, programme.Fitting{}); err == nil && o.Answer.Is("way", "outriggers") && contentOf(t, o).Hold == nil {
+		if _, err := programme.ProposedItems(o.Table, o.Answer, o.Decision.Input.Findings, o.Record.Measured(), programme.Fitting{}); err == nil && o.Answer.Is("way", "outriggers") && contentOf(t, o).Hold == nil {
 			student = l.Student
 		}
 	}

@@ -2,7 +2,6 @@ package cli
 
 import (
 	"fmt"
-	"math"
 	"strconv"
 	"strings"
 
@@ -124,7 +123,8 @@ func (c *fitCmd) Run(a *app) error {
 
 // input makes the core's input from a decided person.
 func (c *fitCmd) input(d *decided) (fit.Input, error) {
-	in := programme.FitInput(d.table, d.answer, d.person.Findings)
+	m := d.person.Measured
+	in := programme.FitInput(d.table, d.answer, d.person.Findings, m.Measures())
 	made, err := bodyOf(d.person, c.Model)
 	if err != nil {
 		return in, err
@@ -139,53 +139,10 @@ func (c *fitCmd) input(d *decided) (fit.Input, error) {
 	case ok && !x.Open:
 		in.Way = x.Value
 	}
-	m := d.person.Measured
 	if m == nil {
 		return in, nil
 	}
-	one := func(key string) *quantity.Metre {
-		if v, ok := m.Number(key); ok {
-			return ptr(quantity.Metre(v / 1000))
-		}
-		return nil
-	}
-	if v, ok := m.Number("boot_ski_lift_mm"); ok {
-		in.Lift = reading(v, m)
-	}
-	in.HingeHeight, in.Stance.Width = one("hinge_height_mm"), one("stance_width_mm")
-	rad := func(v float64) *quantity.Radian { return ptr(quantity.Radian(v / 180 * math.Pi)) }
-	if v, ok := m.Number("hinge_most_deg"); ok {
-		in.HingeMost = rad(v)
-	}
-	if v, ok := m.Number("stance_trunk_deg"); ok {
-		in.Stance.Trunk = rad(v)
-	}
 	for _, s := range body.Sides {
-		side := func(key string) *quantity.Metre {
-			if v, ok := m.Side(key, s); ok {
-				return ptr(quantity.Metre(v / 1000))
-			}
-			return nil
-		}
-		angle := func(key string) *quantity.Radian {
-			if v, ok := m.Side(key, s); ok {
-				return rad(v)
-			}
-			return nil
-		}
-		if v, ok := m.Side("wrist_crease_boots_mm", s); ok {
-			*in.CreaseBoots.Of(s) = reading(v, m)
-		}
-		if v, ok := m.Side("wrist_crease_barefoot_mm", s); ok {
-			*in.CreaseBare.Of(s) = reading(v, m)
-		}
-		*in.HandAhead.Of(s), *in.HandOutside.Of(s) = side("hand_ahead_mm"), side("hand_outside_mm")
-		*in.RunnerAhead.Of(s), *in.RunnerOutside.Of(s) = side("runner_ahead_mm"), side("runner_outside_mm")
-		*in.HandleNow.Of(s) = side("handle_now_mm")
-		*in.Stance.Ankle.Of(s), *in.Stance.Knee.Of(s), *in.Cant.Of(s) = angle("stance_ankle_deg"), angle("stance_knee_deg"), angle("cant_deg")
-		*in.FlexibleLeg.Of(s) = m.Answer("flexible_leg", s)
-		*in.Shell.Of(s) = fit.Shell{Gap: side("shell_gap_mm"), ToesTouch: m.Answer("toes_touch", s), ToesFlat: m.Answer("toes_flat", s),
-			Closes: m.Answer("closes", s), HotSpot: m.Answer("hot_spot", s)}
 		h := m.Holes.Left
 		if s == body.Right {
 			h = m.Holes.Right

@@ -107,7 +107,7 @@ func (h *house) holds(r programme.Record) []programme.Hold {
 // pages puts the pages over the records.
 func (h *house) pages(zone *time.Location, log *slog.Logger, version string) *web.Site {
 	return web.New(web.Deps{
-		Cases: h.cases, SignIn: door{h.desk}, Table: h.table, Card: printCard, Sheet: printSheet, Clock: h.clock, Random: rand.Reader,
+		Cases: h.cases, SignIn: door{h.desk}, Table: h.table, Card: printCard, Sheet: printSheet, Shape: readShape, Forecast: readForecast, Clock: h.clock, Random: rand.Reader,
 		Zone: zone, Log: log, Version: version,
 	})
 }
@@ -191,7 +191,7 @@ func gearOf(o page.CardOrder) (signed *programme.SetUpState, proposed []programm
 	if s, ok := o.Record.LatestSetUp(); ok && s.Status != programme.SetUpVoid && s.Changed(o.Answer) == "" {
 		return nil, s.Items
 	}
-	items, err := programme.ProposedItems(o.Table, o.Answer, o.Decision.Input.Findings, programme.Fitting{})
+	items, err := programme.ProposedItems(o.Table, o.Answer, o.Decision.Input.Findings, o.Record.Measured(), programme.Fitting{})
 	if err != nil {
 		return nil, nil // not decided yet, or sitting: the card says so itself
 	}

@@ -5,6 +5,7 @@ import (
 	"firnhand/core/finding"
 	"firnhand/core/quantity"
 	"firnhand/core/stance"
+	"firnhand/programme"
 )
 
 // stanceOfCmd balances the person of a file.
@@ -19,7 +20,8 @@ type stanceOfCmd struct {
 
 	slopeFlags
 	scaleFlags
-	NoLimits bool   `name:"no-limits" help:"Set no limits from the findings."`
+	NoLimits bool   `name:"no-limits" help:"Set no limits from the findings, nor from what was measured on a scale."`
+	Square   bool   `help:"On a slope: the body square to the snow, instead of upright against what pulls."`
 	Each     bool   `name:"situations" help:"Also the straight run, waiting, and standing across the slope either way; needs --slope-deg or --slope-pct."`
 	Changes  bool   `help:"Also what to change, with the margin it buys."`
 	Rules    string `placeholder:"FILE" help:"Decide by this rule table instead of the one built in."`
@@ -47,23 +49,17 @@ func (c *stanceOfCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	posed, err := posing.Pose()
+	lean, err := c.lean()
 	if err != nil {
-		return inFile(stanceFault(err), c.File)
-	}
-	s, err := posed.Stance()
-	if err != nil {
-		return inFile(stanceFault(err), c.File)
-	}
-	s.Gravity = quantity.MetrePerSecondSquared(c.Gravity)
-	if s.Lean, err = c.lean(); err != nil {
 		return err
 	}
-	if !c.NoLimits {
-		s.FromFindings(d.person.Findings)
-	}
-	if s.LeftShare, err = c.share(0); err != nil {
+	share, err := c.shareOf(d)
+	if err != nil {
 		return err
+	}
+	posed, s, err := c.stand(d, posing, lean, share)
+	if err != nil {
+		return inFile(err, c.File)
 	}
 	who := &whoStands{Name: d.person.Name, Aid: name, Taken: posed.Taken, posed: posed}
 	if c.HeadingDeg == 0 {
@@ -72,11 +68,12 @@ func (c *stanceOfCmd) Run(a *app) error {
 	who.Handle.L, who.Elbow.L = handleAndElbow(posed, body.Left)
 	who.Handle.R, who.Elbow.R = handleAndElbow(posed, body.Right)
 	if c.Each {
-		if who.Situations, err = c.situations(s); err != nil {
+		if who.Situations, err = c.situations(d, posing, share); err != nil {
 			return err
 		}
 	}
 	who.Hold = d.held()
+	who.Upright = posed.Says()
 	if err := a.stance(stanceAsked{stance: s, changes: c.Changes, draw: c.stanceDrawFlags, json: c.JSON, who: who}); err != nil {
 		return err
 	}
@@ -84,6 +81,53 @@ func (c *stanceOfCmd) Run(a *app) error {
 		return errHeld
 	}
 	return nil
+}
+
+// shareOf returns the share of the feet by the flags' scales, else the file's.
+func (c *stanceOfCmd) shareOf(d *decided) (*quantity.Range[quantity.Ratio], error) {
+	m := d.person.Measured.Measures()
+	if c.LeftKg != nil || c.RightKg != nil {
+		if c.LeftKg == nil || c.RightKg == nil {
+			return nil, refuse("usage", "Two scales are needed: --scale-left-kg and --scale-right-kg.")
+		}
+		m.Set("scale_kg", finding.Left, *c.LeftKg)
+		m.Set("scale_kg", finding.Right, *c.RightKg)
+		if c.ErrorKg != 0 {
+			m.Set("scale_error_kg", finding.NoSide, c.ErrorKg)
+		}
+		if c.Hands {
+			m[programme.MeasureKey{Measure: "scale_hands", Side: "none"}] = "yes"
+		}
+	}
+	share, err := programme.ShareOf(d.person.Findings, m)
+	if err != nil {
+		return nil, refuse("scales_contradict", "%s", programme.SentenceOf(err))
+	}
+	return share, nil
+}
+
+// stand poses the person against a lean and sets what legs and arms carry.
+func (c *stanceOfCmd) stand(d *decided, posing stance.Posing, lean stance.Lean, share *quantity.Range[quantity.Ratio]) (*stance.Posed, stance.Stance, error) {
+	posing.Against, posing.Square = lean, c.Square
+	posed, err := posing.Pose()
+	if err != nil {
+		return nil, stance.Stance{}, stanceFault(err)
+	}
+	s, err := posed.Stance()
+	if err != nil {
+		return nil, s, stanceFault(err)
+	}
+	s.Gravity = quantity.MetrePerSecondSquared(c.Gravity)
+	if s.Lean = lean.Met(); c.Square {
+		s.Lean = lean
+	}
+	if !c.NoLimits {
+		programme.LimitsOf(&s, d.person.Findings, d.person.Measured.Measures())
+	}
+	if _, err := programme.Shared(&s, share); err != nil {
+		return nil, s, stanceFault(err)
+	}
+	return posed, s, nil
 }
 
 // situationView is one of the situations of a lesson.
@@ -97,10 +141,11 @@ type situationView struct {
 	Nearest string  `json:"reserve_towards,omitempty"`
 	AlongN  float64 `json:"snow_holds_along_n"`
 	AcrossN float64 `json:"snow_holds_across_n"`
+	Upright string  `json:"upright,omitempty"` // how the person stands there
 }
 
-// situations balances the stance in each situation of a lesson.
-func (c *stanceOfCmd) situations(s stance.Stance) ([]situationView, error) {
+// situations balances the person in each situation of a lesson.
+func (c *stanceOfCmd) situations(d *decided, posing stance.Posing, share *quantity.Range[quantity.Ratio]) ([]situationView, error) {
 	slope, err := c.slope()
 	if err != nil {
 		return nil, err
@@ -118,13 +163,16 @@ func (c *stanceOfCmd) situations(s stance.Stance) ([]situationView, error) {
 	}
 	var out []situationView
 	for _, one := range list {
-		s.Lean = one.Lean
+		posed, s, err := c.stand(d, posing, one.Lean, share)
+		if err != nil {
+			return nil, err
+		}
 		r, err := stance.Analyse(s)
 		if err != nil {
 			return nil, stanceFault(err)
 		}
 		v := viewStance(r, nil, nil)
-		out = append(out, situationView{one.Code, one.Name, v.Verdict, v.ArmsN, v.Margin, v.Reserve, v.Nearest, v.AlongN, v.AcrossN})
+		out = append(out, situationView{one.Code, one.Name, v.Verdict, v.ArmsN, v.Margin, v.Reserve, v.Nearest, v.AlongN, v.AcrossN, posed.Says()})
 	}
 	return out, nil
 }
@@ -184,9 +232,7 @@ func (c *stanceOfCmd) posing(d *decided, name string, way stance.Way) (stance.Po
 		in.Stance.Width = ptr(quantity.Metre(*c.WidthCM / 100))
 	}
 	right, err := angle(c.TrunkR)
-	p := stance.Posing{Fit: in, Way: way, Gear: (&poseFlags{Gear: true}).gear(d.person.Measured), Right: right}
-	if v := d.person.Findings.Get("boot_sole_mm", finding.NoSide, finding.Fresh); v.Kind == finding.Known {
-		p.BootSole = ptr(quantity.Metre(v.X / 1000))
-	}
+	p := programme.PosingOf(in, way, d.person.Findings, d.person.Measured.Measures())
+	p.Right = right
 	return p, err
 }

@@ -44,7 +44,8 @@ type stanceView struct {
 	ActsRight  span               `json:"acts_right_m"`
 	ActsAhead  span               `json:"acts_forward_m"`
 	CarriedPct float64            `json:"carried_pct"`
-	ArmsN      *span              `json:"arms_least_n"` // null where it is not held
+	SurePct    float64            `json:"carried_shown_pct"` // by what was shown that legs and arms carry
+	ArmsN      *span              `json:"arms_least_n"`      // null where it is not held
 	ArmsPct    *span              `json:"arms_least_pct"`
 	ArmsEvenN  float64            `json:"arms_even_n"`
 	Contacts   []stanceLoadView   `json:"contacts"`
@@ -83,6 +84,8 @@ type stanceLoadView struct {
 	WideLowN   float64    `json:"with_uncertainty_low_n"`
 	WideHighN  float64    `json:"with_uncertainty_high_n"`
 	LimitN     *float64   `json:"limit_n"`
+	LimitLowN  *float64   `json:"limit_shown_n,omitempty"`         // what was shown to be carried
+	LimitHighN *float64   `json:"limit_not_ruled_out_n,omitempty"` // what is not ruled out
 	LimitFrom  string     `json:"limit_from,omitempty"`
 	AtLimit    bool       `json:"at_limit,omitempty"`
 }
@@ -145,7 +148,7 @@ func viewStance(r stance.Result, changes []stance.Change, who *whoStands) stance
 	of := r.Of
 	v := stanceView{MassKg: float64(of.Mass), CentreX: spanOf(of.Centre.X, 1), CentreY: spanOf(of.Centre.Y, 1), CentreZ: spanOf(of.Centre.Height, 1),
 		Verdict: r.Verdict.String(), WeightN: w, ActsRight: spanOf(r.Acts[0], 1), ActsAhead: spanOf(r.Acts[1], 1),
-		CarriedPct: r.Carried.Percent(), ArmsEvenN: float64(r.ArmsEven), Margin: spanOf(r.Margin, 1), Edge: r.Edge.String(),
+		CarriedPct: r.Carried.Percent(), SurePct: r.Sure.Percent(), ArmsEvenN: float64(r.ArmsEven), Margin: spanOf(r.Margin, 1), Edge: r.Edge.String(),
 		Polygon: [][2]float64{}, Region: [][2]float64{}, LeanDeg: r.Lean.Degrees(), AlongN: float64(r.Along), AcrossN: float64(r.Over),
 		ResidualN: r.Residual, Notes: []stanceNoteView{}, Basis: r.Basis, whoStands: who}
 	if r.Verdict != stance.NotHeld {
@@ -166,7 +169,11 @@ func viewStance(r stance.Result, changes []stance.Change, who *whoStands) stance
 			LeastPct: float64(l.Possible.Low()) / w * 100, MostPct: float64(l.Possible.High()) / w * 100, EvenPct: float64(l.Even) / w * 100,
 			WideLowN: float64(l.Wide.Low()), WideHighN: float64(l.Wide.High()), LimitFrom: l.Contact.Limit.From, AtLimit: l.AtLimit}
 		if l.Contact.Limit.Known {
-			one.LimitN = ptr(float64(l.Contact.Limit.Most))
+			limit := l.Contact.Limit.Range()
+			one.LimitN = ptr(float64(limit.Value()))
+			if limit.Width() > 0 {
+				one.LimitLowN, one.LimitHighN = ptr(float64(limit.Low())), ptr(float64(limit.High()))
+			}
 		}
 		v.Contacts = append(v.Contacts, one)
 	}
@@ -212,7 +219,7 @@ func printStance(p *sheet, r stance.Result, changes []stance.Change, asked stanc
 	for _, l := range r.Loads {
 		limit := "limit not known"
 		if l.Contact.Limit.Known {
-			limit = "limit " + n.Text(float64(l.Contact.Limit.Most))
+			limit = "limit " + l.Contact.Limit.Range().Text(n)
 		}
 		if r.Verdict == stance.NotHeld {
 			p.line("  %-14s %s", l.Contact.Name(), limit)
@@ -294,6 +301,7 @@ type whoStands struct {
 	Aid        string          `json:"aid"`
 	Handle     sided[*float64] `json:"handle_height_cm"`
 	Elbow      sided[*float64] `json:"elbow_deg"`
+	Upright    string          `json:"upright,omitempty"` // how they stand upright on the slope
 	Situations []situationView `json:"situations,omitempty"`
 	Taken      []string        `json:"taken"` // what was not measured and what stands in for it
 
@@ -319,6 +327,9 @@ func (w *whoStands) print(p *sheet) {
 			side, bend = "right", w.Elbow.R
 		}
 		p.line("  %-6s handle %.1f cm over the snow, elbow bent %.0f degrees", side, *h, *bend)
+	}
+	if w.Upright != "" {
+		p.para(2, w.Upright)
 	}
 	for _, t := range w.Taken {
 		p.bullet(t)

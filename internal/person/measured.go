@@ -7,7 +7,9 @@ import (
 	"strconv"
 	"strings"
 
+	"firnhand/core/body"
 	"firnhand/core/finding"
+	"firnhand/programme"
 )
 
 // Measure is one number of the block measured:.
@@ -19,54 +21,31 @@ type Measure struct {
 	High  float64 // a limit of entry in the key's unit, beyond which a slip of the pen is more likely than a person
 }
 
-// measures lists the numbers of the block, in the order of the manual.
-var measures = []Measure{
-	{"wrist_crease_boots_mm", "wrist crease over the snow, in boots on skis, in the skiing stance, arm hanging", true, 150, 1500},
-	{"wrist_crease_barefoot_mm", "wrist crease over the floor, barefoot, upright, arm hanging", true, 150, 1400},
-	{"boot_ski_lift_mm", "sole of the foot over the snow in boots on skis", false, 0, 200},
-	{"upper_arm_mm", "bony edge of the shoulder to the outer bone of the elbow", true, 60, 600},
-	{"forearm_mm", "outer bone of the elbow to the wrist bone", true, 50, 500},
-	{"forearm_grip_mm", "outer bone of the elbow to the middle of the fist", true, 60, 600},
-	{"hand_length_mm", "wrist crease to fingertip", true, 30, 300},
-	{"hip_breadth_mm", "breadth of the hips, standing, clothed as on snow", false, 100, 900},
-	{"shoulder_width_mm", "bony edge to bony edge of the shoulders", false, 100, 700},
-	{"ankle_height_mm", "middle of the outer ankle bone over the floor", false, 20, 200},
-	{"knee_height_mm", "outer bone of the knee over the floor", false, 80, 900},
-	{"hip_height_mm", "top of the greater trochanter over the floor", false, 150, 1500},
-	{"shoulder_height_mm", "bony edge of the shoulder over the floor", false, 250, 2200},
-	{"neck_height_mm", "bone at the base of the neck over the floor", false, 300, 2300},
-	{"foot_length_mm", "heel to longest toe", false, 60, 450},
-	{"boots_kg", "both boots together", false, 0, 30},
-	{"skis_kg", "both skis with bindings together", false, 0, 40},
-	{"outrigger_kg", "one outrigger", true, 0, 10},
-	{"runner_ahead_mm", "outrigger runner ahead of the toe piece", true, -500, 800},
-	{"runner_outside_mm", "outrigger runner outside the ski", true, 0, 800},
-	{"hand_ahead_mm", "handle ahead of the shoulder centre in the stance", true, -400, 800},
-	{"hand_outside_mm", "handle outside the shoulder centre in the stance", true, -400, 800},
-	{"hinge_height_mm", "hinge of the outrigger's runner over the snow", false, 0, 300},
-	{"hinge_most_deg", "most tilt of the shaft the hinge takes with the runner flat", false, 0, 90},
-	{"stance_width_mm", "between the middles of the two feet", false, 0, 1200},
-	{"stance_ankle_deg", "shank ahead of the vertical in the boot", true, -20, 45},
-	{"stance_knee_deg", "bend of the knee in the straight-run stance", true, -10, 120},
-	{"stance_trunk_deg", "trunk ahead of the vertical", false, -30, 90},
-	{"shell_gap_mm", "room behind the heel in the bare shell, toes touching", true, 0, 80},
-	{"cant_deg", "angle of the gap under the edge, thick side inside positive", true, -15, 15},
-	{"handle_now_mm", "handle height over the snow as set now", true, 150, 1500},
-	{"reading_error_mm", "how far off one reading may be", false, 0.5, 100},
-}
+// measures lists the numbers of the block, in the order of the manual: those
+// of the programme, but for limbs, which have a list of their own.
+var measures = func() []Measure {
+	var out []Measure
+	for _, k := range programme.MeasureKinds() {
+		if k.Levels == nil && k.Topic != "limbs" {
+			out = append(out, Measure{k.Key, k.Means, k.Sided, k.Low, k.High})
+		}
+	}
+	return out
+}()
 
 // Measures lists the numbers that the block measured: knows.
 func Measures() []Measure { return slices.Clone(measures) }
 
 // answers are the yes and no of the block.
-var answers = map[string]string{
-	"toes_touch":              "toes touch the front of the bare shell",
-	"toes_flat":               "toes lie flat in the liner",
-	"closes":                  "boot closes over foot and brace",
-	"hot_spot":                "a spot that hurts or stays red",
-	"flexible_leg":            "leg shape follows the hand",
-	"weighed_with_prosthesis": "the body mass includes the prostheses",
-}
+var answers = func() map[string]string {
+	out := map[string]string{}
+	for _, k := range programme.MeasureKinds() {
+		if k.Levels != nil && k.Levels[0].ID == "yes" && !(k.Topic == "limbs" && k.Sided) {
+			out[k.Key] = k.Means
+		}
+	}
+	return out
+}()
 
 // Measured is what was measured on a person for fitting.
 type Measured struct {
@@ -324,6 +303,13 @@ func (r *reader) limbLoss(n *node) {
 		r.refuse("invalid", n.line, "A limb loss needs a side and a level.")
 		return
 	}
+	l.Level = strings.ToLower(l.Level)
+	for _, o := range r.p.Measured.LimbLoss {
+		if o.Side == l.Side && body.Level(o.Level).Arm() == body.Level(l.Level).Arm() {
+			r.refuse("limb_twice", n.line, "Two losses are given for one limb; give the one nearest the body.")
+			return
+		}
+	}
 	r.p.Measured.LimbLoss = append(r.p.Measured.LimbLoss, l)
 }
 
@@ -362,6 +348,58 @@ func (m *Measured) Answer(key string, s finding.Side) *bool {
 	return m.Yes[key].Left
 }
 
+// Measures returns everything that was measured as the programme keeps it.
+func (m *Measured) Measures() programme.Measures {
+	out := programme.Measures{}
+	if m == nil {
+		return out
+	}
+	put := func(key string, s finding.Side, value string) {
+		out[programme.MeasureKey{Measure: key, Side: map[finding.Side]string{finding.NoSide: "none", finding.Left: "left", finding.Right: "right"}[s]}] = value
+	}
+	if m.Sex != "" {
+		put("body_table", finding.NoSide, m.Sex)
+	}
+	for key, v := range m.Numbers {
+		out.Set(key, finding.NoSide, v)
+	}
+	for key, v := range m.Sides {
+		if v.Left != nil {
+			out.Set(key, finding.Left, *v.Left)
+		}
+		if v.Right != nil {
+			out.Set(key, finding.Right, *v.Right)
+		}
+	}
+	said := func(key string, s finding.Side, yes *bool) {
+		if yes != nil {
+			put(key, s, map[bool]string{true: "yes", false: "no"}[*yes])
+		}
+	}
+	for key, a := range m.Yes {
+		if k, _ := programme.MeasureKindOf(key); k.Sided {
+			said(key, finding.Left, a.Left)
+			said(key, finding.Right, a.Right)
+		} else {
+			said(key, finding.NoSide, a.Left)
+		}
+	}
+	for _, l := range m.LimbLoss {
+		limb := "leg"
+		if body.Level(l.Level).Arm() {
+			limb = "arm"
+		}
+		put(limb+"_level", l.Side, l.Level)
+		said(limb+"_prosthesis", l.Side, &l.Worn)
+		for key, v := range map[string]*float64{"_residual_mm": l.ResidualMM, "_prosthesis_kg": l.ProsthesisKg, "_prosthesis_balance_mm": l.BalanceMM} {
+			if v != nil {
+				out.Set(limb+key, l.Side, *v)
+			}
+		}
+	}
+	return out
+}
+
 // MeasuredTable prints the numbers and answers of the block for the manual.
 func MeasuredTable() string {
 	var b strings.Builder
@@ -375,7 +413,8 @@ func MeasuredTable() string {
 	}
 	slices.Sort(keys)
 	for _, k := range keys {
-		fmt.Fprintf(&b, "| `%s` | %s | L, R | no | yes |\n", k, answers[k])
+		kind, _ := programme.MeasureKindOf(k)
+		fmt.Fprintf(&b, "| `%s` | %s | %s | no | yes |\n", k, answers[k], map[bool]string{true: "L, R"}[kind.Sided])
 	}
 	return b.String()
 }
