@@ -28,7 +28,7 @@ func RecordOf(student ID, facts []Fact, j Judging) Record {
 	if j.Tires == nil {
 		j.Tires = func(string) bool { return true }
 	}
-	r := Record{Student: student, numbers: j.Numbers, Facts: len(facts), Findings: map[FindingKey]Seen{}, history: map[FindingKey][]Seen{}}
+	r := Record{Student: student, numbers: j.Numbers, place: j.Zone, Facts: len(facts), Findings: map[FindingKey]Seen{}, history: map[FindingKey][]Seen{}}
 	if n := len(facts); n > 0 {
 		r.UpTo = facts[n-1].Seq
 		if j.At.IsZero() {
@@ -216,6 +216,9 @@ func (p *projection) take(pl *place) {
 		}
 		if !mine {
 			ok, mine = p.takePhone(f, from)
+		}
+		if !mine {
+			ok, mine = p.takeLesson(pl.root.ID, f, from)
 		}
 		ok = ok && mine
 	}

@@ -150,6 +150,8 @@ type Record struct {
 	Hill        OnHill              // slope and lift, lift times, stops
 	Snow        []SnowState         // falls, stops, near misses and checks on snow, oldest first
 	HeldItems   []HeldState         // from phones that were revoked; they count for nothing
+	Lessons     []LessonState       // oldest first
+	Attempts    []AttemptState      // as the store took them; History puts them in the order of their lessons
 	Log         []Entry             // every fact, oldest first
 	Forgotten   bool                // the student's text was destroyed
 
@@ -157,6 +159,7 @@ type Record struct {
 
 	history map[FindingKey][]Seen // every standing value, oldest first
 	numbers Numbers               // of the programme, at that moment
+	place   *time.Location        // of the programme
 }
 
 // StudentLine is one line of the list of students.

@@ -246,7 +246,7 @@ func mayRetract(a Actor, r Record, e Entry) error {
 		return allow(a, WriteSetUp)
 	case KindSetUpProposed, KindSetUpMeasured, KindSetUpSigned, KindGearChanged, KindBindingRequested, KindBindingRecorded:
 		return mayRetractGear(a, r, e)
-	case KindSnow:
+	case KindSnow, KindAttempt, KindLessonOpened, KindLessonClosed:
 		return allow(a, LogSnow)
 	case KindHillChoice, KindLiftTimes, KindStops, KindEffort:
 		return allow(a, PlanHill)

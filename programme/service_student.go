@@ -173,7 +173,7 @@ func (r *Record) redact(a Actor) {
 	if !a.May(ReadWork) {
 		r.Findings, r.history, r.Evaluations, r.Notes, r.Cards, r.Log = nil, nil, nil, nil, nil, nil
 		r.SetUps, r.GearChanges, r.Measures, r.Hill = nil, nil, nil, OnHill{}
-		r.Snow, r.HeldItems = nil, nil
+		r.Snow, r.HeldItems, r.Lessons, r.Attempts = nil, nil, nil, nil
 	}
 	if !a.May(ReadBinding) {
 		r.Bindings = nil

@@ -141,6 +141,14 @@ type UseCases interface {
 	// RecordEffort records from where the student's effort is known.
 	RecordEffort(ctx context.Context, a Actor, m Made, student ID, e EffortBasis) (Receipt, error)
 
+	// OpenLesson opens a lesson; its id is the fact's id. Another one open on that
+	// day is CodeConflict.
+	OpenLesson(ctx context.Context, a Actor, m Made, student ID, l LessonOpened) (Receipt, error)
+	// RecordAttempt records one try at a skill. What the gear or the skill rules
+	// out, such as a sidestep with a tie on, is CodeInvalid. CorrectAttempt puts a
+	// later one in the place of an earlier.
+	RecordAttempt(ctx context.Context, a Actor, m Made, student ID, v AttemptMade) (Receipt, error)
+	CorrectAttempt(ctx context.Context, a Actor, m Made, student, earlier ID, v AttemptMade) (Receipt, error)
 	// RecordSnow records a fall, a stop, a near miss or a look at the skin.
 	RecordSnow(ctx context.Context, a Actor, m Made, student ID, e SnowEvent) (Receipt, error)
 	// EnrolPhone makes a phone known that keeps the actor's day, or hands one over

@@ -85,7 +85,7 @@ type Attempt struct {
 	Trouble Trouble
 	Lesson  string  // names the lesson
 	Day     int     // civil day, counted from any day
-	Minute  float64 // minutes since the lesson began; MinuteUnknown where it was not recorded
+	Minute  float64 // minutes since the lesson began, or since the last rest in it; MinuteUnknown where it was not recorded
 	Helper  string  // who helped; "" where it was not recorded
 	Cue     string  // the cue that was used; "" where it was not recorded
 	Poor    bool    // ice, slush, crowd or flat light
