@@ -55,7 +55,7 @@ var actions = map[Action]func(*doing){
 	adopt:         (*doing).adopt,
 	flush:         (*doing).flush,
 	keep:          (*doing).keep,
-	hold:          func(d *doing) { d.hold() },
+	hold:          (*doing).hold,
 	saved:         (*doing).saved,
 	notSaved:      (*doing).notSaved,
 	send:          (*doing).send,
@@ -124,6 +124,7 @@ func (d *doing) adopt() {
 	s, in := d.s, d.e.Snapshot
 	had := s.Meta
 	s.Meta, s.Rows = in.Meta, slices.Clone(in.Rows)
+	s.Behind = false
 	s.Turned = s.Mode != Opening && had.Epoch != in.Meta.Epoch
 	if s.Turned {
 		s.No++ // a reply to what was asked for the hand before comes late
@@ -157,40 +158,58 @@ func (d *doing) store(items []Pending) {
 	}
 }
 
-func (d *doing) flush() { d.store(slices.Clone(d.s.Unsaved)) }
-
-// hold keeps the item in the page; the same item a second time is none.
-func (d *doing) hold() bool {
-	s, i := d.s, *d.e.Item
-	if s.row(i.ID) >= 0 || slices.ContainsFunc(s.Unsaved, func(p Pending) bool { return p.Item.ID == i.ID }) {
-		return false
+// flush leaves out what somebody else recorded before the phone changed hands.
+func (d *doing) flush() {
+	var mine []Pending
+	for _, p := range d.s.Unsaved {
+		if p.Item.Author == d.s.Meta.Person {
+			mine = append(mine, p)
+		}
 	}
-	s.Unsaved = append(s.Unsaved, Pending{i, d.e.Size})
-	return true
+	d.store(mine)
 }
 
+// hold keeps the item in the page; the same item a second time is none.
+func (d *doing) hold() {
+	s, i := d.s, *d.e.Item
+	if s.row(i.ID) < 0 && s.unsaved(i.ID) < 0 {
+		s.Unsaved = append(s.Unsaved, Pending{i, d.e.Size})
+	}
+}
+
+func (s *Phone) unsaved(id string) int {
+	return slices.IndexFunc(s.Unsaved, func(p Pending) bool { return p.Item.ID == id })
+}
+
+// keep stores the item. One that is not confirmed is tried again when the
+// person taps again.
 func (d *doing) keep() {
-	if !d.hold() {
+	d.hold()
+	i := d.s.unsaved(d.e.Item.ID)
+	if i < 0 {
 		return
 	}
 	if d.s.Meta.Ending == Done {
 		none := NotEnding
 		d.amend(Patch{Ending: &none})
 	}
-	d.store(d.s.Unsaved[len(d.s.Unsaved)-1:])
+	d.store([]Pending{d.s.Unsaved[i]})
 }
 
 func (d *doing) saved() {
 	s, n := d.s, 0
 	for _, r := range d.e.Rows {
-		i := slices.IndexFunc(s.Unsaved, func(p Pending) bool { return p.Item.ID == r.Item.ID })
-		if i >= 0 {
+		if i := s.unsaved(r.Item.ID); i >= 0 {
 			s.Unsaved = slices.Delete(slices.Clone(s.Unsaved), i, i+1)
 			n++
 		}
 		if s.row(r.Item.ID) < 0 {
+			s.Behind = s.Behind || len(s.Rows) == 0 || r.N != s.Rows[len(s.Rows)-1].N+1
 			s.Rows = append(s.Rows, r)
 		}
+	}
+	if s.Behind {
+		d.put(Effect{Kind: Read})
 	}
 	slices.SortFunc(s.Rows, func(a, b Row) int { return cmp.Compare(a.N, b.N) })
 	if n > 0 {
@@ -266,13 +285,13 @@ func (d *doing) heard() {
 	if a.LockAfter > 0 && a.LockAfter != s.Meta.LockAfter {
 		p.LockAfter = &a.LockAfter
 	}
-	var again []Mark
 	if a.Build != "" && a.Build != s.Meta.Build {
 		p.Build = &a.Build
-		for _, r := range s.Rows {
-			if r.State == SetAside && r.Code == CodeNewer && r.Build != a.Build {
-				again = append(again, Mark{ID: r.Item.ID, State: Kept})
-			}
+	}
+	var again []Mark
+	for _, r := range s.Rows {
+		if r.State == SetAside && r.Code == CodeNewer && a.Build != "" && r.Build != a.Build {
+			again = append(again, Mark{ID: r.Item.ID, State: Kept})
 		}
 	}
 	d.amend(p)

@@ -105,7 +105,7 @@ var meaning = map[any]string{
 
 	read: "read the storage again", adopt: "take over what was read; items that are not confirmed stay",
 	flush: "try again to store what is not confirmed", keep: "store the item; recording calls off \"done for today\"",
-	hold: "keep the item in the page only", saved: "say \"saved\"; an item too long is set aside", notSaved: "say that it is not, and why",
+	hold: "keep the item in the page only", saved: "say \"saved\"; an item too long is set aside; where another page stored something before it, read first", notSaved: "say that it is not, and why",
 	send: "send the oldest items, as many as there is room for", fetch: "ask for the day's pack", check: "ask for the checksums of all sent items",
 	take:     "write down what became of each item, the server's clock and its build; what an older build refused waits again",
 	takeLate: "write down what became of each item", takePack: "keep the pack; unlock", takeSums: "compare checksums; what the server lacks is sent again",

@@ -17,7 +17,7 @@ type Disk struct {
 // phone has changed hands.
 func (d *Disk) Put(epoch int64, items []Pending) (rows []Row, ok bool) {
 	for _, p := range items {
-		if d.Meta.Epoch != epoch || d.Meta.Person != p.Item.Author {
+		if d.Meta.Epoch != epoch || d.Meta.Person != p.Item.Author || p.Item.Author == "" {
 			return nil, false
 		}
 	}

@@ -35,24 +35,25 @@ func (s *Phone) FileOf(madeAt string) File {
 	return f
 }
 
-// ReadFile reads an outbox file. It refuses what is none, what a newer page
-// wrote in a form of its own, and a file with an item that was altered or
-// stands twice; the error is a sentence.
-func ReadFile(text []byte) (File, error) {
-	var f File
+// ReadFile reads an outbox file. It refuses what is none, and what a newer
+// page wrote in a form of its own; the error is a sentence. Items that are not
+// as they were made, or stand in it twice, are left out; damaged counts their
+// places from 1.
+func ReadFile(text []byte) (f File, damaged []int, err error) {
 	if err := json.Unmarshal(text, &f); err != nil || f.Firnhand != FileMarker {
-		return File{}, fmt.Errorf("this file is not an outbox from a phone")
+		return File{}, nil, fmt.Errorf("this file is not an outbox from a phone")
 	}
 	if f.Exchange > Version {
-		return File{}, fmt.Errorf("this outbox was written by a newer page (form %d; this program knows %d)", f.Exchange, Version)
+		return File{}, nil, fmt.Errorf("this outbox was written by a newer page (form %d; this program knows %d)", f.Exchange, Version)
 	}
+	var good []Item
 	for i, item := range f.Items {
-		if SumOf(item) != item.Sum {
-			return File{}, fmt.Errorf("item %d of the outbox is not as it was made; the file is damaged", i+1)
+		if SumOf(item) != item.Sum || slices.ContainsFunc(good, func(o Item) bool { return o.ID == item.ID }) {
+			damaged = append(damaged, i+1)
+			continue
 		}
-		if slices.ContainsFunc(f.Items[:i], func(o Item) bool { return o.ID == item.ID }) {
-			return File{}, fmt.Errorf("item %d of the outbox stands in it twice; the file is damaged", i+1)
-		}
+		good = append(good, item)
 	}
-	return f, nil
+	f.Items = good
+	return f, damaged, nil
 }

@@ -32,7 +32,7 @@ var guards = map[Guard]func(*Phone) bool{
 	endingSafeMay:    func(s *Phone) bool { return s.safe() && s.may() },
 	checked:          (*Phone).allChecked,
 	revoked:          func(s *Phone) bool { return s.Meta.Ending == Revoked },
-	revokedClear:     func(s *Phone) bool { return s.Meta.Ending == Revoked && !s.left() },
+	revokedClear:     func(s *Phone) bool { return s.Meta.Ending == Revoked && !s.Behind && !s.left() },
 	packOld:          (*Phone).packIsOld,
 	packOldMay:       func(s *Phone) bool { return s.packIsOld() && s.may() },
 	stalled:          func(s *Phone) bool { return s.Stalled },
@@ -43,9 +43,10 @@ var guards = map[Guard]func(*Phone) bool{
 // may tells whether a try that nobody asked for is not too soon.
 func (s *Phone) may() bool { return s.LastTry < 0 || s.Mono-s.LastTry >= MinGap }
 
-// sendable tells whether a row goes with the next request.
+// sendable tells whether a row goes with the next request. While another page
+// has stored items that this one has not read, none goes: it could overtake.
 func (s *Phone) sendable(r Row) bool {
-	return r.State == Kept && (s.Meta.Ending == Revoked || s.Meta.Person != "" && r.Item.Author == s.Meta.Person)
+	return !s.Behind && r.State == Kept && (s.Meta.Ending == Revoked || s.Meta.Person != "" && r.Item.Author == s.Meta.Person)
 }
 
 func (s *Phone) left() bool { return slices.ContainsFunc(s.Rows, s.sendable) }
@@ -80,7 +81,7 @@ func (s *Phone) own(r Row) bool { return r.Item.Author == s.Meta.Person }
 // safe tells whether the person is done and nothing of theirs would be lost
 // with the phone's storage, if the server has what it says.
 func (s *Phone) safe() bool {
-	return s.Meta.Ending == Done && s.ownUnsaved() == 0 && s.keptBack() == 0 && !s.left()
+	return s.Meta.Ending == Done && !s.Behind && s.ownUnsaved() == 0 && s.keptBack() == 0 && !s.left()
 }
 
 // ownUnsaved counts the person's items that storage has not confirmed.

@@ -25,6 +25,7 @@ type Phone struct {
 	Room     int      `json:"room"`     // bytes that the next request may fill
 	Stalled  bool     `json:"stalled"`  // the last answer moved nothing on
 	Turned   bool     `json:"turned"`   // the phone changed hands under the request
+	Behind   bool     `json:"behind"`   // another page stored items before one of this page that this page has not read
 	Checked  []string `json:"checked"`  // ids whose checksum came back right
 	Why      string   `json:"why"`      // code of the answer that led to SignedOut
 	Lost     int      `json:"lost"`     // items that were thrown away with the phone's storage

@@ -106,6 +106,13 @@ func onward() []Way {
 		to(Resting))
 }
 
+// asked chooses the same where a person wants word from the server: with
+// nothing else to do the day is asked for, which also shows who is signed in.
+func asked() []Way {
+	w := onward()
+	return append(w[:len(w)-3], to(Fetching, fetch))
+}
+
 // slowly chooses the same where nobody asked: at most one request in a while.
 func slowly() []Way {
 	return ways(
@@ -124,7 +131,9 @@ func slowly() []Way {
 func after(rest []Way, first ...Way) []Way { return append(first, rest...) }
 
 // recording is the cell of Record in a mode that goes on as it was.
-func recording(m Mode) Cell { return cell(nil, when(revoked, m, tellRevoked), to(m, keep)) }
+func recording(m Mode) Cell {
+	return cell(nil, when(revoked, m, tellRevoked), when(nobody, m, tellNoDay), to(m, keep))
+}
 
 // asking fills the cells that all modes with a request under way share.
 func asking(m Mode, own map[EventKind]Cell) map[EventKind]Cell {
@@ -161,7 +170,7 @@ func asking(m Mode, own map[EventKind]Cell) map[EventKind]Cell {
 // Standing is the table. docs/reference/exchange.md shows it.
 var Standing = Table{
 	Opening: {
-		Loaded:     {do(adopt, flush), onward()},
+		Loaded:     {do(adopt, flush), asked()},
 		Unreadable: stay(Stuck, tellStuck),
 		Stored:     stay(Opening, saved),
 		NotStored:  stay(Opening, notSaved),
@@ -224,7 +233,7 @@ var Standing = Table{
 		Changed:    stay(Resting, read),
 		Closed:     stay(Opening, read),
 		Record:     recording(Resting),
-		Nudge:      {do(flush), onward()},
+		Nudge:      {do(flush), asked()},
 		Finish:     {do(end), onward()},
 		Filed:      {do(filed), slowly()},
 		Release:    {do(release), slowly()},
@@ -270,7 +279,7 @@ var Standing = Table{
 		Changed:    stay(Waiting, read),
 		Closed:     stay(Opening, read),
 		Record:     recording(Waiting),
-		Nudge:      {do(flush), onward()},
+		Nudge:      {do(flush), asked()},
 		Finish:     {do(end), onward()},
 		Filed:      stay(Waiting, filed),
 		Release:    stay(Waiting, release),
@@ -288,7 +297,7 @@ var Standing = Table{
 		Changed:    stay(AtDoor, read),
 		Closed:     stay(Opening, read),
 		Record:     recording(AtDoor),
-		Nudge:      {do(flush), after(onward(), when(nobody, Fetching, fetch))},
+		Nudge:      {do(flush), after(asked(), when(nobody, Fetching, fetch))},
 		Finish:     stay(AtDoor, end, tellSignedOut),
 		Filed:      stay(AtDoor, filed),
 		Release:    stay(AtDoor, release),

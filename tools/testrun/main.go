@@ -25,7 +25,7 @@ import (
 // calm lists the trees that run on one goroutine.
 var calm = []string{
 	"firnhand/core", "firnhand/e2e", "firnhand/tools", "firnhand/internal/card", "firnhand/internal/person", "firnhand/internal/picture",
-	"firnhand/internal/rules", "firnhand/internal/verify",
+	"firnhand/internal/rules", "firnhand/internal/verify", "firnhand/internal/exchange", "firnhand/internal/sim",
 }
 
 func main() {
