@@ -11,6 +11,7 @@ import (
 const (
 	KindPhone    Kind = "phone"     // PhoneDetails; the latest of each phone stands; no student
 	KindHeldItem Kind = "held_item" // HeldItem: came from a phone that was revoked
+	KindPhoneDay Kind = "phone_day" // PhoneDay: whom an instructor has today; the latest of each day and person stands; no student
 	KindSnow     Kind = "snow"      // SnowEvent: what happened on snow beside attempts
 )
 
@@ -30,6 +31,17 @@ type PhoneState struct {
 	PhoneDetails
 	From Provenance
 }
+
+// PhoneDay is the payload of a KindPhoneDay fact: the people whom a member of
+// staff has on a day, and so on the phone.
+type PhoneDay struct {
+	Day      Date `json:"day"`
+	Staff    ID   `json:"staff"`
+	Students []ID `json:"students"` // in order
+}
+
+// MaxPhoneDay bounds the people of one day on a phone.
+const MaxPhoneDay = 20
 
 // HeldItem is the payload of a KindHeldItem fact: an item that came from a
 // phone after it was revoked. It counts for nothing until the lead takes it

@@ -191,6 +191,33 @@ func TestPhones(t *testing.T) {
 	}
 }
 
+func TestPeopleOfADay(t *testing.T) {
+	r := newRig(t)
+	one, two, day := r.student(), r.student(), date("2027-01-14")
+	if d, err := r.PickedDay(ctx, instructor, day); err != nil || len(d.Students) != 0 {
+		t.Errorf("before anybody chose: %v, %v", d, err)
+	}
+	r.ok(r.PickDay(ctx, instructor, r.made(), programme.PhoneDay{Day: day, Students: []programme.ID{one}}))
+	r.ok(r.PickDay(ctx, lead, r.made(), programme.PhoneDay{Day: day, Staff: instructor.Staff, Students: []programme.ID{two, one}}))
+	if d, err := r.PickedDay(ctx, instructor, day); err != nil || len(d.Students) != 2 || d.Students[0] != two {
+		t.Errorf("chosen: %v, %v", d, err)
+	}
+	if d, err := r.PickedDay(ctx, lead, day); err != nil || len(d.Students) != 0 {
+		t.Errorf("the lead's own day: %v, %v", d, err)
+	}
+	for want, d := range map[programme.Code]programme.PhoneDay{
+		programme.CodeInvalid:  {Day: day, Students: []programme.ID{one, one}},
+		programme.CodeNotFound: {Day: day, Students: []programme.ID{r.ids.Next()}},
+	} {
+		if _, err := r.PickDay(ctx, instructor, r.made(), d); programme.CodeOf(err) != want {
+			t.Errorf("%v: %v", d, err)
+		}
+	}
+	if _, err := r.PickDay(ctx, instructor, r.made(), programme.PhoneDay{Day: day, Staff: lead.Staff}); programme.CodeOf(err) != programme.CodeNotAllowed {
+		t.Errorf("somebody else's day: %v", err)
+	}
+}
+
 func TestSnowEvents(t *testing.T) {
 	r := newRig(t)
 	st := r.student()

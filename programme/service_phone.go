@@ -128,6 +128,59 @@ func (s *Service) RevokePhone(ctx context.Context, a Actor, m Made, phone ID, re
 	return s.put(ctx, f, nil)
 }
 
+// PickDay implements [UseCases].
+func (s *Service) PickDay(ctx context.Context, a Actor, m Made, d PhoneDay) (Receipt, error) {
+	if err := allow(a, LogSnow); err != nil {
+		return Receipt{}, err
+	}
+	if d.Staff == "" {
+		d.Staff = a.Staff
+	}
+	switch {
+	case d.Staff != a.Staff && !a.May(ManageStaff):
+		return Receipt{}, Refuse(CodeNotAllowed, "Only the lead may choose somebody else's people.")
+	case d.Day.IsZero():
+		return Receipt{}, Refuse(CodeInvalid, "The day is missing.")
+	case len(d.Students) > MaxPhoneDay:
+		return Receipt{}, Refuse(CodeInvalid, "A phone keeps at most %d people for one day.", MaxPhoneDay)
+	}
+	for i, id := range d.Students {
+		if err := s.known(ctx, id); err != nil {
+			return Receipt{}, err
+		}
+		if slices.Contains(d.Students[:i], id) {
+			return Receipt{}, Refuse(CodeInvalid, "A student is chosen twice.")
+		}
+	}
+	if err := d.Staff.Check(); err != nil {
+		return Receipt{}, err
+	}
+	f, err := s.fact(a, m, "", KindPhoneDay, "", d)
+	if err != nil {
+		return Receipt{}, err
+	}
+	return s.put(ctx, f, nil)
+}
+
+// PickedDay implements [UseCases].
+func (s *Service) PickedDay(ctx context.Context, a Actor, day Date) (PhoneDay, error) {
+	out := PhoneDay{Day: day, Staff: a.Staff}
+	if err := allow(a, LogSnow); err != nil {
+		return out, err
+	}
+	facts, err := s.Store.Facts(ctx, Query{Kinds: []Kind{KindPhoneDay}})
+	if err != nil {
+		return out, err
+	}
+	for i := len(facts) - 1; i >= 0; i-- {
+		var d PhoneDay
+		if facts[i].Read(&d) == nil && d.Day == day && d.Staff == a.Staff {
+			return d, nil
+		}
+	}
+	return out, nil
+}
+
 // FromPhone implements [UseCases].
 func (s *Service) FromPhone(ctx context.Context, a Actor, ids []ID) ([]Fact, error) {
 	if err := allow(a, LogSnow); err != nil {

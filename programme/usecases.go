@@ -170,6 +170,10 @@ type UseCases interface {
 	TakeFromPhone(ctx context.Context, a Actor, items []PhoneItem) []PhoneOutcome
 	// HoldFromPhone keeps the items of a revoked phone for the lead to look at.
 	HoldFromPhone(ctx context.Context, p PhoneState, items []PhoneItem) []PhoneOutcome
+	// PickDay writes down whom a member of staff has on a day: one's own, or
+	// anybody's for those who manage staff. PickedDay returns the actor's.
+	PickDay(ctx context.Context, a Actor, m Made, d PhoneDay) (Receipt, error)
+	PickedDay(ctx context.Context, a Actor, day Date) (PhoneDay, error)
 	// FromPhone returns those of the facts that the actor made, read from the store.
 	FromPhone(ctx context.Context, a Actor, ids []ID) ([]Fact, error)
 
