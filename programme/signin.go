@@ -6,12 +6,12 @@ import (
 )
 
 // Credential is how a staff member proves who they are. Kind "password" holds
-// an argon2id string; other kinds (passkey) may follow and live beside it.
+// an argon2id string, kind "passkey" the public half of a key pair.
 type Credential struct {
 	ID      ID
 	Staff   ID
-	Kind    string // "password"
-	Login   string // the name typed at sign-in, folded by the caller; unique among passwords
+	Kind    string // "password" or "passkey"
+	Login   string // password: the name typed at sign-in, folded by the caller, unique among passwords; passkey: what its owner calls it
 	Secret  []byte // hash or public key, never a secret in the clear
 	Changed time.Time
 }
@@ -33,7 +33,7 @@ type Session struct {
 // is kept.
 type OneTimeCode struct {
 	ID      ID
-	Purpose string // "first_lead", "join"
+	Purpose string // "first_lead", "join", "phone"
 	Staff   ID     // whom it lets in; "" for first_lead
 	Hash    []byte // SHA-256, 32 bytes
 	Made    time.Time
@@ -53,6 +53,8 @@ type SignInStore interface {
 	CredentialByLogin(ctx context.Context, login string) (Credential, error)
 	// CredentialsOf returns a person's credentials, oldest first.
 	CredentialsOf(ctx context.Context, staff ID) ([]Credential, error)
+	// DeleteCredential removes one; a missing one is no error.
+	DeleteCredential(ctx context.Context, id ID) error
 	// DeleteCredentials removes all of a person's credentials.
 	DeleteCredentials(ctx context.Context, staff ID) error
 

@@ -32,7 +32,8 @@ func (d *Desk) Enter(ctx context.Context, login, password, device, from string) 
 		d.Log.Warn("sign-in refused: login or password", "staff", c.Staff)
 		return Ticket{}, errWrong
 	}
-	if _, err := d.People.ActorOf(ctx, c.Staff); err != nil {
+	a, err := d.People.ActorOf(ctx, c.Staff)
+	if err != nil {
 		if programme.CodeOf(err) != programme.CodeNotFound {
 			return Ticket{}, err
 		}
@@ -40,10 +41,20 @@ func (d *Desk) Enter(ctx context.Context, login, password, device, from string) 
 		return Ticket{}, errWrong
 	}
 	d.tries.forgive(counted)
+	if a.May(programme.ReadMedical) {
+		keys, err := d.passkeysOf(ctx, c.Staff)
+		if err != nil {
+			return Ticket{}, err
+		}
+		if len(keys) > 0 {
+			d.Log.Warn("sign-in refused: a password where there is a passkey", "staff", c.Staff)
+			return Ticket{}, errUsePasskey
+		}
+	}
 	if stale {
 		d.rehash(ctx, c, password)
 	}
-	return d.begin(ctx, c.Staff, device)
+	return d.begin(ctx, c.Staff, device, office)
 }
 
 // rehash keeps a password with today's cost. Failing is no harm: the old hash
@@ -60,7 +71,7 @@ func (d *Desk) rehash(ctx context.Context, c programme.Credential, password stri
 }
 
 // begin makes a new sign-in; every one has a token of its own.
-func (d *Desk) begin(ctx context.Context, staff programme.ID, device string) (Ticket, error) {
+func (d *Desk) begin(ctx context.Context, staff programme.ID, device string, lasts life) (Ticket, error) {
 	now := d.Clock.Now()
 	if err := d.Store.DeleteSessionsBefore(ctx, now); err != nil {
 		return Ticket{}, err
@@ -75,7 +86,7 @@ func (d *Desk) begin(ctx context.Context, staff programme.ID, device string) (Ti
 		return Ticket{}, err
 	}
 	s := programme.Session{ID: id, TokenHash: hashOf(token), Staff: staff, Device: clip(device, programme.MaxName),
-		Began: now, LastSeen: now, IdleEnds: now.Add(IdleLife), Ends: now.Add(AbsoluteLife)}
+		Began: now, LastSeen: now, IdleEnds: now.Add(lasts.idle), Ends: now.Add(lasts.absolute)}
 	if err := d.Store.PutSession(ctx, s); err != nil {
 		return Ticket{}, err
 	}
@@ -114,7 +125,7 @@ func (d *Desk) session(ctx context.Context, token string) (programme.Session, er
 		return s, programme.Refuse(programme.CodeSignedOut, "You were signed out after a while. Please sign in again.")
 	}
 	if now.Sub(s.LastSeen) >= touchEvery {
-		err := d.Store.TouchSession(ctx, s.ID, now, now.Add(IdleLife))
+		err := d.Store.TouchSession(ctx, s.ID, now, now.Add(lifeOf(s).idle))
 		if programme.CodeOf(err) == programme.CodeNotFound {
 			return s, errSignedOut
 		}
@@ -164,6 +175,7 @@ type Device struct {
 	LastSeen time.Time
 	Ends     time.Time
 	This     bool // the one that asks
+	Phone    bool // enrolled by a code, and so lasting longer
 }
 
 // Devices lists the person's sign-ins, newest first.
@@ -172,14 +184,18 @@ func (d *Desk) Devices(ctx context.Context, token string) ([]Device, error) {
 	if err != nil {
 		return nil, err
 	}
-	all, err := d.Store.SessionsOf(ctx, s.Staff)
+	return d.devices(ctx, s.Staff, s.ID)
+}
+
+func (d *Desk) devices(ctx context.Context, staff, this programme.ID) ([]Device, error) {
+	all, err := d.Store.SessionsOf(ctx, staff)
 	if err != nil {
 		return nil, err
 	}
 	now, out := d.Clock.Now(), []Device{}
 	for _, o := range all {
 		if now.Before(o.IdleEnds) && now.Before(o.Ends) {
-			out = append(out, Device{o.ID, o.Device, o.Began, o.LastSeen, o.Ends, o.ID == s.ID})
+			out = append(out, Device{o.ID, o.Device, o.Began, o.LastSeen, o.Ends, o.ID == this, lifeOf(o) == phone})
 		}
 	}
 	return out, nil
@@ -343,7 +359,7 @@ func (d *Desk) FirstLead(ctx context.Context, code string, p Person, device, fro
 		return Ticket{}, err
 	}
 	d.Log.Info("first lead made", "staff", c.ID)
-	return d.begin(ctx, c.ID, device)
+	return d.begin(ctx, c.ID, device, office)
 }
 
 // setPassword checks and keeps a person's login and password.
@@ -427,7 +443,7 @@ func (d *Desk) Join(ctx context.Context, code string, p Person, device, from str
 		return Ticket{}, err
 	}
 	d.Log.Info("joined", "staff", c.Staff)
-	return d.begin(ctx, c.Staff, device)
+	return d.begin(ctx, c.Staff, device, office)
 }
 
 // joinable refuses what setPassword would refuse, before the code is used up.

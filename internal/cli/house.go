@@ -241,9 +241,39 @@ func inputCode(o page.CardOrder) string {
 // Devices implements page.SignIn.
 func (d door) Devices(ctx context.Context, token string) ([]page.Device, error) {
 	list, err := d.Desk.Devices(ctx, token)
+	return devices(list), err
+}
+
+// DevicesOf implements page.SignIn.
+func (d door) DevicesOf(ctx context.Context, by programme.Actor, staff programme.ID) ([]page.Device, error) {
+	list, err := d.Desk.DevicesOf(ctx, by, staff)
+	return devices(list), err
+}
+
+func devices(list []auth.Device) []page.Device {
 	var out []page.Device
 	for _, x := range list {
-		out = append(out, page.Device{ID: x.ID, Name: x.Name, Began: x.Began, LastSeen: x.LastSeen, This: x.This})
+		out = append(out, page.Device{ID: x.ID, Name: x.Name, Began: x.Began, LastSeen: x.LastSeen, This: x.This, Phone: x.Phone})
+	}
+	return out
+}
+
+// EnterPhone implements page.SignIn.
+func (d door) EnterPhone(ctx context.Context, code, device, from string) (page.Ticket, error) {
+	return ticket(d.Desk.EnterPhone(ctx, code, device, from))
+}
+
+// EnterPasskey implements page.SignIn.
+func (d door) EnterPasskey(ctx context.Context, origin string, asked programme.ID, answer []byte, device, from string) (page.Ticket, error) {
+	return ticket(d.Desk.EnterPasskey(ctx, origin, asked, answer, device, from))
+}
+
+// Passkeys implements page.SignIn.
+func (d door) Passkeys(ctx context.Context, token string) ([]page.Passkey, error) {
+	list, err := d.Desk.Passkeys(ctx, token)
+	var out []page.Passkey
+	for _, x := range list {
+		out = append(out, page.Passkey(x))
 	}
 	return out, err
 }

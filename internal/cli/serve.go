@@ -54,6 +54,7 @@ func (c *serveCmd) Run(a *app) error {
 		return errors.Join(err, h.Close())
 	}
 	defer release()
+	h.desk.Addresses = loopbackOrigins(ln.Addr())
 	code, ends, needed, err := h.desk.FirstCode(ctx)
 	if err != nil {
 		return errors.Join(err, h.Close())
@@ -84,6 +85,16 @@ func listen(addr string) (net.Listener, error) {
 		return nil, f
 	}
 	return ln, nil
+}
+
+// loopbackOrigins are the addresses of a listener on this machine by which a
+// browser takes passkeys: by name, not by number.
+func loopbackOrigins(a net.Addr) []string {
+	_, port, err := net.SplitHostPort(a.String())
+	if err != nil {
+		return nil
+	}
+	return []string{"http://localhost:" + port}
 }
 
 // serve answers requests until ctx ends, and then finishes those under way.
@@ -173,6 +184,7 @@ func (c *demoServeCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
+	h.desk.Addresses = loopbackOrigins(ln.Addr())
 	fmt.Fprintf(a.Out, "%s, an invented programme, on http://%s (Ctrl-C ends it; nothing stays)\n", p.Name, ln.Addr())
 	fmt.Fprintf(a.Out, "It is %s there. Sign in as one of these:\n", p.Today.In(p.Zone).Format("Monday 2 January 2006, 15:04"))
 	printSignIns(a, p)

@@ -56,6 +56,11 @@ func (s *Store) CredentialsOf(ctx context.Context, staff programme.ID) ([]progra
 		"SELECT id, staff, kind, login, secret, changed FROM credentials WHERE staff = ? ORDER BY changed, rowid", staff)
 }
 
+// DeleteCredential implements programme.SignInStore.
+func (s *Store) DeleteCredential(ctx context.Context, id programme.ID) error {
+	return s.exec(ctx, "DELETE FROM credentials WHERE id = ?", id)
+}
+
 // DeleteCredentials implements programme.SignInStore.
 func (s *Store) DeleteCredentials(ctx context.Context, staff programme.ID) error {
 	return s.exec(ctx, "DELETE FROM credentials WHERE staff = ?", staff)

@@ -37,6 +37,10 @@ var table = []row{
 	{route: "GET /sign-in", may: "open", says: "Sign in"},
 	{route: "POST /sign-in", may: "open"},
 	{route: "POST /sign-out", may: "ILSETM"},
+	{route: "POST /sign-in/passkey/ask", may: "open"},
+	{route: "POST /sign-in/passkey", may: "open"},
+	{route: "GET /enrol", may: "open", says: "Sign in this phone"},
+	{route: "POST /enrol", may: "open"},
 	{route: "GET /first-run", may: "open"},
 	{route: "POST /first-run", may: "open"},
 	{route: "GET /join", may: "open", says: "Join the programme"},
@@ -44,6 +48,10 @@ var table = []row{
 	{route: "GET /me", may: "ILSETM", says: "Where you are signed in"},
 	{route: "POST /me/password", may: "ILSETM"},
 	{route: "POST /me/devices", may: "ILSETM"},
+	{route: "POST /me/phone", may: "ILSETM", says: "Point your phone"},
+	{route: "POST /me/passkeys/ask", may: "ILSETM"},
+	{route: "POST /me/passkeys", may: "ILSETM"},
+	{route: "POST /me/passkeys/remove", may: "ILSETM"},
 
 	// Students.
 	{route: "GET /students", may: "ILSETM", says: "Students|Edda", reads: "hip:ILSE.M"},
@@ -126,4 +134,6 @@ var table = []row{
 	{route: "GET /staff/{staff}", may: ".L....", says: "Staff instructor"},
 	{route: "POST /staff/{staff}", may: ".L...."},
 	{route: "POST /staff/{staff}/invite", may: ".L...."},
+	{route: "GET /staff/{staff}/sign-ins", may: ".L....", says: "Sign-ins of Staff instructor"},
+	{route: "POST /staff/{staff}/sign-ins", may: ".L....", says: ""},
 }

@@ -45,6 +45,11 @@ func ExerciseSignIn(t *testing.T, newStore func(t *testing.T) programme.SignInSt
 		if err != nil || len(all) != 3 || all[0].ID != fresh.ID || all[1].ID != key.ID || all[2].ID != key2.ID {
 			t.Fatalf("credentials %+v, %v", all, err)
 		}
+		code(t, "", s.DeleteCredential(ctx, key.ID))
+		code(t, "", s.DeleteCredential(ctx, key.ID))
+		if all, _ := s.CredentialsOf(ctx, ann); len(all) != 2 || all[0].ID != fresh.ID || all[1].ID != key2.ID {
+			t.Fatalf("after removing one: %+v", all)
+		}
 		code(t, "", s.DeleteCredentials(ctx, ann))
 		if all, _ := s.CredentialsOf(ctx, ann); len(all) != 0 {
 			t.Fatalf("left %+v", all)

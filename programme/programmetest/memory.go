@@ -232,6 +232,16 @@ func (m *Memory) CredentialsOf(_ context.Context, staff programme.ID) ([]program
 	return out, nil
 }
 
+// DeleteCredential implements programme.SignInStore.
+func (m *Memory) DeleteCredential(_ context.Context, id programme.ID) error {
+	if err := m.enter(); err != nil {
+		return err
+	}
+	defer m.mu.Unlock()
+	m.creds = slices.DeleteFunc(m.creds, func(c programme.Credential) bool { return c.ID == id })
+	return nil
+}
+
 // DeleteCredentials implements programme.SignInStore.
 func (m *Memory) DeleteCredentials(_ context.Context, staff programme.ID) error {
 	if err := m.enter(); err != nil {

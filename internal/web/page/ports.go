@@ -29,6 +29,14 @@ type Device struct {
 	Began    time.Time
 	LastSeen time.Time
 	This     bool // the one that asks
+	Phone    bool // enrolled by a code, and so lasting longer
+}
+
+// Passkey is a passkey as its owner sees it.
+type Passkey struct {
+	ID    programme.ID
+	Name  string
+	Since time.Time
 }
 
 // Person is what somebody types to be known from then on.
@@ -60,6 +68,26 @@ type SignIn interface {
 	// EndDevice ends one of the person's own sign-ins; with an empty id, all but
 	// this one.
 	EndDevice(ctx context.Context, token string, id programme.ID) error
+	// DevicesOf and EndDevices are the same for other people's sign-ins, for those
+	// who manage staff.
+	DevicesOf(ctx context.Context, by programme.Actor, staff programme.ID) ([]Device, error)
+	EndDevices(ctx context.Context, by programme.Actor, staff, id programme.ID) error
+	// PhoneCode makes a code with which the person's own phone signs in once,
+	// soon; EnterPhone uses it.
+	PhoneCode(ctx context.Context, token string) (code string, ends time.Time, err error)
+	EnterPhone(ctx context.Context, code, device, from string) (Ticket, error)
+	// Origins tells whether passkeys can be used under the address that the
+	// browser is at.
+	Origins(origin string) bool
+	// AskNewPasskey returns what the browser is to be asked, as JSON, and a
+	// number for AddPasskey; AskPasskey the same for EnterPasskey.
+	AskNewPasskey(ctx context.Context, token, origin string) (asked programme.ID, question []byte, err error)
+	AddPasskey(ctx context.Context, token, origin string, asked programme.ID, answer []byte, name string) error
+	AskPasskey(ctx context.Context, origin string) (asked programme.ID, question []byte, err error)
+	EnterPasskey(ctx context.Context, origin string, asked programme.ID, answer []byte, device, from string) (Ticket, error)
+	// Passkeys lists the person's own, RemovePasskey removes one.
+	Passkeys(ctx context.Context, token string) ([]Passkey, error)
+	RemovePasskey(ctx context.Context, token string, id programme.ID) error
 	// ChangePassword checks the old password, sets the new one and ends every
 	// other sign-in of the person.
 	ChangePassword(ctx context.Context, token, old, new string) error

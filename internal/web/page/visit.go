@@ -97,6 +97,7 @@ var savedWords = map[string]string{
 	"proposal": "A set-up is proposed.", "measured": "Saved: what was measured.", "signature": "Signed.", "gear": "Saved: the gear changed.",
 	"asked": "The technician is asked.", "test": "Saved: what the technician recorded.",
 	"setting": "Saved: the number is signed off.", "password": "The password was changed.", "out": "You are signed out.", "device": "That sign-in has ended.",
+	"passkey": "The passkey is added.", "unkeyed": "The passkey is removed.",
 }
 
 // Go sends the browser on after something was saved. saved is a key of the

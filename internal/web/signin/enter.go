@@ -33,7 +33,7 @@ func show(v *page.Visit) error {
 	if has, err := v.Kit.Cases.HasLead(v.R.Context()); err != nil || !has {
 		return start(v)
 	}
-	return v.Render(http.StatusOK, "sign-in", page.View{Title: "Sign in", Body: enterForm()})
+	return v.Render(http.StatusOK, "sign-in", page.View{Title: "Sign in", Script: "passkey.js", Body: enterForm()})
 }
 
 func enter(v *page.Visit) error {
@@ -57,7 +57,7 @@ func enter(v *page.Visit) error {
 	}
 	f := enterForm().Fill(v, problems)
 	f.Get("password").Value = ""
-	return v.Render(http.StatusUnprocessableEntity, "sign-in", page.View{Title: "Sign in", Problems: problems, Body: f})
+	return v.Render(http.StatusUnprocessableEntity, "sign-in", page.View{Title: "Sign in", Script: "passkey.js", Problems: problems, Body: f})
 }
 
 func leave(v *page.Visit) error {

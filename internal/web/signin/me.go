@@ -15,8 +15,11 @@ func passwordForm() page.Form {
 }
 
 type meBody struct {
-	Form    page.Form
-	Devices []page.Device
+	Form     page.Form
+	Devices  []page.Device
+	Passkeys []page.Passkey
+	May      bool // passkeys can be used here
+	Strict   bool // with a passkey the password alone is not enough
 }
 
 func me(v *page.Visit) error { return showMe(v, http.StatusOK, nil) }
@@ -26,7 +29,12 @@ func showMe(v *page.Visit, st int, problems page.Problems) error {
 	if err != nil {
 		return err
 	}
-	return v.Render(st, "me", page.View{Title: "About you", Problems: problems, Body: meBody{passwordForm().Fill(nil, problems), devices}})
+	keys, err := v.Kit.SignIn.Passkeys(v.R.Context(), v.Token())
+	if err != nil {
+		return err
+	}
+	body := meBody{passwordForm().Fill(nil, problems), devices, keys, v.Kit.SignIn.Origins(v.Origin()), v.Actor.May(programme.ReadMedical)}
+	return v.Render(st, "me", page.View{Title: "About you", Script: "passkey.js", Problems: problems, Body: body})
 }
 
 // endDevice ends one of the person's other sign-ins, or all of them.

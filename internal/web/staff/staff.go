@@ -23,6 +23,8 @@ func Add(k *page.Kit) {
 	k.Handle("GET /staff/{staff}", programme.ManageStaff, show)
 	k.Handle("POST /staff/{staff}", programme.ManageStaff, save)
 	k.Handle("POST /staff/{staff}/invite", programme.ManageStaff, invite)
+	k.Handle("GET /staff/{staff}/sign-ins", programme.ManageStaff, signIns)
+	k.Handle("POST /staff/{staff}/sign-ins", programme.ManageStaff, endSignIns)
 }
 
 type listBody struct {

@@ -201,6 +201,84 @@ func (d *Door) EndDevice(_ context.Context, token string, id programme.ID) error
 	return nil
 }
 
+// DevicesOf implements page.SignIn.
+func (d *Door) DevicesOf(_ context.Context, _ programme.Actor, staff programme.ID) ([]page.Device, error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	var out []page.Device
+	for t, who := range d.tickets {
+		if who == staff {
+			out = append(out, page.Device{ID: page.DerivedID(t), Name: "Chromium on Linux", Began: Morning, LastSeen: Morning})
+		}
+	}
+	return out, nil
+}
+
+// EndDevices implements page.SignIn.
+func (d *Door) EndDevices(_ context.Context, _ programme.Actor, staff, id programme.ID) error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	for t, who := range d.tickets {
+		if who == staff && (id == "" || id == page.DerivedID(t)) {
+			delete(d.tickets, t)
+		}
+	}
+	return nil
+}
+
+// PhoneCode implements page.SignIn.
+func (d *Door) PhoneCode(_ context.Context, token string) (string, time.Time, error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	code := "phone-" + string(d.b.IDs.Next())[30:]
+	d.codes[code] = d.tickets[token]
+	return code, d.b.Clock.Now().Add(10 * time.Minute), nil
+}
+
+// EnterPhone implements page.SignIn.
+func (d *Door) EnterPhone(_ context.Context, code, _, _ string) (page.Ticket, error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	staff, ok := d.codes[code]
+	if !ok {
+		return page.Ticket{}, programme.Refuse(programme.CodeSignIn, "This code is wrong or was used before.")
+	}
+	delete(d.codes, code)
+	return d.ticket(staff), nil
+}
+
+// Passkeys are tried with the real sign-in; this one has none.
+var errNoPasskeys = programme.Refuse(programme.CodeConflict, "Passkeys cannot be used under this address.")
+
+// Origins implements page.SignIn.
+func (d *Door) Origins(string) bool { return false }
+
+// AskNewPasskey implements page.SignIn.
+func (d *Door) AskNewPasskey(context.Context, string, string) (programme.ID, []byte, error) {
+	return "", nil, errNoPasskeys
+}
+
+// AddPasskey implements page.SignIn.
+func (d *Door) AddPasskey(context.Context, string, string, programme.ID, []byte, string) error {
+	return errNoPasskeys
+}
+
+// AskPasskey implements page.SignIn.
+func (d *Door) AskPasskey(context.Context, string) (programme.ID, []byte, error) {
+	return "", nil, errNoPasskeys
+}
+
+// EnterPasskey implements page.SignIn.
+func (d *Door) EnterPasskey(context.Context, string, programme.ID, []byte, string, string) (page.Ticket, error) {
+	return page.Ticket{}, errNoPasskeys
+}
+
+// Passkeys implements page.SignIn.
+func (d *Door) Passkeys(context.Context, string) ([]page.Passkey, error) { return nil, nil }
+
+// RemovePasskey implements page.SignIn.
+func (d *Door) RemovePasskey(context.Context, string, programme.ID) error { return errNoPasskeys }
+
 // ChangePassword implements page.SignIn.
 func (d *Door) ChangePassword(_ context.Context, token, old, new string) error {
 	d.mu.Lock()
