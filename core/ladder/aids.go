@@ -47,7 +47,8 @@ type Error struct {
 // Error returns the sentence.
 func (e *Error) Error() string { return e.Sentence }
 
-func refuse(code, format string, args ...any) *Error {
+// Refuse returns a refusal.
+func Refuse(code, format string, args ...any) *Error {
 	return &Error{code, fmt.Sprintf(format, args...)}
 }
 
@@ -65,13 +66,13 @@ func (a Aids) Check() error {
 	a = a.Clean()
 	switch {
 	case a.Way == "sitting":
-		return refuse("sitting", "Sitting has a ladder of its own, kept by the sitting lead; this one is for standing.")
+		return Refuse("sitting", "Sitting has a ladder of its own, kept by the sitting lead; this one is for standing.")
 	case !slices.Contains(ways, a.Way):
-		return refuse("unknown_way", "The way of skiing is one of %s, not %q.", strings.Join(ways, ", "), a.Way)
+		return Refuse("unknown_way", "The way of skiing is one of %s, not %q.", strings.Join(ways, ", "), a.Way)
 	case !slices.Contains(ties, a.Tie):
-		return refuse("unknown_tie", "The tie is one of %s, not %q.", strings.Join(ties, ", "), a.Tie)
+		return Refuse("unknown_tie", "The tie is one of %s, not %q.", strings.Join(ties, ", "), a.Tie)
 	case a.OneSki() && a.Tie != "none":
-		return refuse("tie_on_one_ski", "One ski has nothing to tie.")
+		return Refuse("tie_on_one_ski", "One ski has nothing to tie.")
 	}
 	return nil
 }
@@ -80,7 +81,7 @@ func (a Aids) Check() error {
 func (s Setup) Check() error {
 	for _, r := range []string{s.RouteLeft, s.RouteRight} {
 		if !slices.Contains(routes, r) {
-			return refuse("unknown_route", "The route is one of %s, not %q.", strings.Join(routes[2:], ", "), r)
+			return Refuse("unknown_route", "The route is one of %s, not %q.", strings.Join(routes[2:], ", "), r)
 		}
 	}
 	return s.Aids.Check()
@@ -204,10 +205,10 @@ func Of(a *decide.Answer) (Setup, error) {
 	s.Way, s.Tie = value("way"), value("tie")
 	s.RouteLeft, s.RouteRight = value("route_left"), value("route_right")
 	if s.Way == "" {
-		return s, refuse("way_open", "The way of skiing is not decided yet, so no skill is open.")
+		return s, Refuse("way_open", "The way of skiing is not decided yet, so no skill is open.")
 	}
 	if s.Tie == "" {
-		return s, refuse("tie_open", "The tie is not decided yet, so it is not known which skills are open.")
+		return s, Refuse("tie_open", "The tie is not decided yet, so it is not known which skills are open.")
 	}
 	s.Aids = s.Aids.Clean()
 	return s, s.Check()

@@ -119,6 +119,9 @@ type Skill struct {
 	index int
 }
 
+// Index is the skill's place in the ladder, from 0.
+func (s *Skill) Index() int { return s.index }
+
 // Setting is a number of the programme.
 type Setting struct {
 	Name     string

@@ -32,19 +32,19 @@ func (p Pass) Mirror() Pass {
 func (l *Ladder) impossible(s *Skill, in Setup) *Error {
 	switch {
 	case s.NotWithTie && in.Tied():
-		return refuse("not_with_tie", "%s, %s: not with a tie on.", s.ID, s.Name)
+		return Refuse("not_with_tie", "%s, %s: not with a tie on.", s.ID, s.Name)
 	case s.NotWithSpacer && in.Spacer():
-		return refuse("not_with_spacer", "%s, %s: not with a spacer on.", s.ID, s.Name)
+		return Refuse("not_with_spacer", "%s, %s: not with a spacer on.", s.ID, s.Name)
 	case s.NotWithSlider && in.Slider():
-		return refuse("not_with_slider", "%s, %s: not with a slider.", s.ID, s.Name)
+		return Refuse("not_with_slider", "%s, %s: not with a slider.", s.ID, s.Name)
 	case s.OnlyOutriggers && !in.Outriggers():
-		return refuse("only_outriggers", "%s, %s: only with outriggers.", s.ID, s.Name)
+		return Refuse("only_outriggers", "%s, %s: only with outriggers.", s.ID, s.Name)
 	case s.OnlyTwoSkis && in.OneSki():
-		return refuse("only_two_skis", "%s, %s: only on two skis.", s.ID, s.Name)
+		return Refuse("only_two_skis", "%s, %s: only on two skis.", s.ID, s.Name)
 	case s.BothHands && in.OneOutrigger():
-		return refuse("both_hands", "%s, %s: wants an outrigger in each hand.", s.ID, s.Name)
+		return Refuse("both_hands", "%s, %s: wants an outrigger in each hand.", s.ID, s.Name)
 	case s.WedgeRoute && in.Wedge() == WedgeNo:
-		return refuse("wedgeless", "%s, %s: the route is wedgeless to one side at least.", s.ID, s.Name)
+		return Refuse("wedgeless", "%s, %s: the route is wedgeless to one side at least.", s.ID, s.Name)
 	}
 	return nil
 }
@@ -58,17 +58,17 @@ func (l *Ladder) Admit(a Attempt) error {
 	}
 	s, ok := l.byID[a.Skill]
 	if !ok {
-		return refuse("unknown_skill", "There is no skill %q; the ladder has %s to %s.", a.Skill, l.skills[0].ID, l.skills[len(l.skills)-1].ID)
+		return Refuse("unknown_skill", "There is no skill %q; the ladder has %s to %s.", a.Skill, l.skills[0].ID, l.skills[len(l.skills)-1].ID)
 	}
 	if _, _, ok := l.Terrain(a.Terrain); !ok {
 		var ids []string
 		for _, t := range l.terrains {
 			ids = append(ids, t.ID)
 		}
-		return refuse("unknown_terrain", "The terrain is one of %s, not %q.", strings.Join(ids, ", "), a.Terrain)
+		return Refuse("unknown_terrain", "The terrain is one of %s, not %q.", strings.Join(ids, ", "), a.Terrain)
 	}
 	if a.Help < LeastHelp || a.Help > MostHelp {
-		return refuse("unknown_level", "The help level runs from 7, full, to 0, independent; not %d.", a.Help)
+		return Refuse("unknown_level", "The help level runs from 7, full, to 0, independent; not %d.", a.Help)
 	}
 	if err := s.side(a.Side, a.Aids); err != nil {
 		return err
@@ -77,7 +77,7 @@ func (l *Ladder) Admit(a Attempt) error {
 		return why
 	}
 	if s.AloneNotWithSlider && a.Aids.Slider() && !l.levels[a.Help].Hands {
-		return refuse("alone_not_with_slider", "%s, %s: not alone in a slider; somebody has a hand on the student.", s.ID, s.Name)
+		return Refuse("alone_not_with_slider", "%s, %s: not alone in a slider; somebody has a hand on the student.", s.ID, s.Name)
 	}
 	return nil
 }
@@ -86,11 +86,11 @@ func (l *Ladder) Admit(a Attempt) error {
 func (s *Skill) side(side finding.Side, a Aids) error {
 	switch sides := s.SidesOf(a); {
 	case s.Sides == NoSides && side != finding.NoSide:
-		return refuse("no_sides", "%s, %s, has no left and right.", s.ID, s.Name)
+		return Refuse("no_sides", "%s, %s, has no left and right.", s.ID, s.Name)
 	case s.Sides != NoSides && side != finding.Left && side != finding.Right:
-		return refuse("side_missing", "%s, %s, is recorded left and right apart: say which.", s.ID, s.Name)
+		return Refuse("side_missing", "%s, %s, is recorded left and right apart: say which.", s.ID, s.Name)
 	case !slices.Contains(sides, side):
-		return refuse("side_not_there", "%s, %s: there is no %s %s.", s.ID, s.Name, a.Words(), s.SideWords(side))
+		return Refuse("side_not_there", "%s, %s: there is no %s %s.", s.ID, s.Name, a.Words(), s.SideWords(side))
 	}
 	return nil
 }
@@ -105,7 +105,7 @@ func (l *Ladder) AdmitPass(p Pass) (remarks []string, err error) {
 	s := l.byID[p.Skill]
 	_, at, _ := l.Terrain(p.Terrain)
 	if _, want, _ := l.Terrain(s.Place.ID); s.SeenOn && at < want {
-		return nil, refuse("terrain_too_easy", "%s, %s, is passed on %s (%s); this was seen on less.", s.ID, s.Name, s.Place.ID, s.Place.Name)
+		return nil, Refuse("terrain_too_easy", "%s, %s, is passed on %s (%s); this was seen on less.", s.ID, s.Name, s.Place.ID, s.Place.Name)
 	}
 	if w := p.Aids.TieWords(); w != "" {
 		remarks = append(remarks, "Passed "+w+"; it is not the untied skill.")
