@@ -46,7 +46,7 @@ func ExampleRead() {
 	fmt.Printf("help level %d: %.0f %% clean, between %.0f and %.0f\n", l.Estimate.Less.Help, 100*l.Estimate.Less.Clean, 100*l.Estimate.Less.Low, 100*l.Estimate.Less.High)
 	fmt.Println(l.Estimate.Enough)
 	// Output:
-	// 5 A lesson begins one level above the last, which was 4.
+	// 4 A lesson begins one level above where this stands, which is 3.
 	// help level 3: 45 % clean, between 13 and 81
 	// true
 }

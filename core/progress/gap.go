@@ -72,7 +72,7 @@ func (r *reader) settle(g *Gap, d along) {
 		g.Says = "Too few to judge: " + counts + "."
 	case g.Sure >= float64(r.n.of("gap_pct"))/100:
 		g.Weaker = low
-		g.Says = fmt.Sprintf("Weaker: %s, %s sure (%s).", r.sideWords(g.Skill, low), percent(g.Sure), counts)
+		g.Says = fmt.Sprintf("Weaker: %s, %s sure (%s).", r.sideWords(g.Skill, low), Percent(g.Sure), counts)
 	default:
 		g.Says = "No clear difference between left and right (" + counts + ")."
 	}

@@ -67,7 +67,8 @@ type Standing struct {
 	Unsure   int     // clean ones among them that do not count because the minute is not known
 	Advice   Advice
 
-	level int // last level, raised by a step back that was not followed
+	level  int // where the record stands, see settle
+	before int // where it stood before the last lesson; -1 in the first
 }
 
 // PlateauFlag tells that help no longer goes down.
@@ -309,41 +310,79 @@ func (j *judge) row(list []Attempt) (n, unsure int) {
 
 // standing reads one record.
 func (j *judge) standing(t Track, list []Attempt) Standing {
-	last := list[len(list)-1]
-	s := Standing{Track: t, Current: t.Aids == j.now.Aids, Attempts: len(list), Last: last}
-	lesson := len(list)
-	for i, a := range list {
-		if i == 0 || a.Lesson != list[i-1].Lesson {
-			s.Lessons++
-			lesson = i
+	s := Standing{Track: t, Current: t.Aids == j.now.Aids, Attempts: len(list), Last: list[len(list)-1], level: -1}
+	var b back
+	for from := 0; from < len(list); {
+		to := from + 1
+		for to < len(list) && list[to].Lesson == list[from].Lesson {
+			to++
 		}
+		lesson := list[from:to]
+		s.Lessons++
+		b = j.stepBack(lesson)
+		s.Row, s.Unsure = j.row(lesson)
+		s.before, s.level = s.level, j.settle(lesson[len(lesson)-1], s, b)
+		from = to
 	}
-	today := list[lesson:]
-	b := j.stepBack(today)
-	s.level = max(last.Help, b.level)
-	s.Row, s.Unsure = j.row(today)
 	s.Advice = j.advise(&s, b, list)
 	return s
+}
+
+// settle says where a record stands after a lesson: at the level a step back
+// asks for, one less than the last where that was earned, else at the last. A
+// level that was only the one above, with which every lesson begins, does not
+// raise it.
+func (j *judge) settle(last Attempt, s Standing, b back) int {
+	switch {
+	case b.level >= 0:
+		return max(b.level, last.Help)
+	case s.Row >= j.n.of("fade_in_a_row") && j.mayFade(last):
+		return last.Help - 1
+	case s.level >= 0 && last.Help == s.level+1:
+		return s.level
+	}
+	return last.Help
+}
+
+// used is the level that was in use last: a level earned and not tried yet does
+// not count, nor the one above with which the lesson began.
+func (s *Standing) used() int {
+	if s.before >= 0 && s.Last.Help == s.before+1 {
+		return max(s.level, s.before)
+	}
+	return max(s.level, s.Last.Help)
+}
+
+// mayFade tells whether there is less help to be had with this gear.
+func (j *judge) mayFade(last Attempt) bool {
+	less := last.Attempt
+	less.Help--
+	return less.Help >= ladder.LeastHelp && j.l.Admit(less) == nil
 }
 
 // advise turns what was counted into a level of help.
 func (j *judge) advise(s *Standing, b back, list []Attempt) Advice {
 	why := j.newThings(s.Last, list)
-	if j.now.Lesson != s.Last.Lesson || j.now.Lesson == "" {
-		why = append([]Reason{{StartOfDay, fmt.Sprintf("A lesson begins one level above the last, which was %d.", s.level)}}, why...)
+	begins := j.now.Lesson == "" || j.now.Lesson != s.Last.Lesson
+	level := max(s.Last.Help, b.level) // within a lesson, the level in use
+	if begins {
+		if level = s.level; len(why) > 0 {
+			level = s.used() // what was earned was not earned with something new
+		}
+		why = append([]Reason{{StartOfDay, fmt.Sprintf("A lesson begins one level above where this stands, which is %d.", level)}}, why...)
 		if b.level > s.Last.Help {
 			why = append(why, Reason{b.reason.Rule, "The last lesson ended with a step back. " + b.reason.Says})
 		}
 	}
 	if len(why) > 0 {
-		a := Advice{Help: min(s.level+1, ladder.MostHelp), Change: Begin, Reasons: why}
-		if b.level > s.Last.Help && j.now.Lesson == s.Last.Lesson {
+		a := Advice{Help: min(level+1, ladder.MostHelp), Change: Begin, Reasons: why}
+		if b.level > s.Last.Help && !begins {
 			a.Change, a.Stop, a.Reasons = More, b.stop, append([]Reason{b.reason}, why...)
 		}
 		return a
 	}
 	if b.level >= 0 {
-		return Advice{Help: s.level, Change: More, Stop: b.stop, Reasons: []Reason{b.reason}}
+		return Advice{Help: max(b.level, s.Last.Help), Change: More, Stop: b.stop, Reasons: []Reason{b.reason}}
 	}
 	want := j.n.of("fade_in_a_row")
 	stay := func(says string) Advice {
@@ -359,7 +398,7 @@ func (j *judge) advise(s *Standing, b back, list []Attempt) Advice {
 	}
 	less := s.Last.Attempt
 	less.Help--
-	if err := j.l.Admit(less); err != nil {
+	if err := j.l.Admit(less); err != nil { // mayFade, with the reason
 		return stay(err.Error())
 	}
 	return Advice{Help: less.Help, Change: Less, Reasons: []Reason{{Fade, fmt.Sprintf("%d clean in a row, fresh, at help level %d on the same terrain: one level less help.", s.Row, s.Last.Help)}}}
@@ -406,8 +445,8 @@ func (j *judge) parallel(r *Report, t Track) {
 		}
 		from, _ := r.Of(a.track())
 		up := max(j.l.Setting("aid_off_levels"), j.l.Setting("new_set_up_levels"))
-		r.Standings = append(r.Standings, Standing{Track: here, Current: true, level: from.level, Advice: Advice{Help: min(from.level+up, ladder.MostHelp), Change: Begin,
-			Reasons: []Reason{{NewSetUp, fmt.Sprintf("First time %s. The last level %s was %d; a parallel record begins.", j.now.Aids.Words(), a.Aids.Words(), from.level)}}}})
+		r.Standings = append(r.Standings, Standing{Track: here, Current: true, level: from.level, Advice: Advice{Help: min(from.used()+up, ladder.MostHelp), Change: Begin,
+			Reasons: []Reason{{NewSetUp, fmt.Sprintf("First time %s. The last level %s was %d; a parallel record begins.", j.now.Aids.Words(), a.Aids.Words(), from.used())}}}})
 		return
 	}
 }

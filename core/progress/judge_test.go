@@ -72,7 +72,10 @@ func TestSentences(t *testing.T) {
 		{"fresh: beyond 80 % of the known minutes", with(traverse("c4 c4 c4"), 0, func(a *Attempt) { a.Minute = 32.1 }), Now{Day: 1, Lesson: "a", KnownMinutes: 40}, 4, Same, false, Fade},
 		{"fresh: an unknown minute does not count", with(traverse("c4 c4 c4"), 1, func(a *Attempt) { a.Minute = MinuteUnknown }), going, 4, Same, false, Fade},
 		{"nothing below independent", traverse("c0 c0 c0"), going, 0, Same, false, Fade},
-		{"start of day, one above the last", traverse("c4 c4 c4"), Now{Day: 2}, 5, Begin, false, StartOfDay},
+		{"start of day, one above the last", traverse("c4 p4 c4"), Now{Day: 2}, 5, Begin, false, StartOfDay},
+		{"start of day, what was earned is kept", traverse("c4 c4 c4"), Now{Day: 2}, 4, Begin, false, StartOfDay},
+		{"start of day, the one above does not raise it", append(traverse("c4 p4 c4"), try("b", 2, "K23", finding.Left, "beginner", "c5 c5")...), Now{Day: 3}, 5, Begin, false, StartOfDay},
+		{"start of day, more help than that does", append(traverse("c4 p4 c4"), try("b", 2, "K23", finding.Left, "beginner", "c6 c6")...), Now{Day: 3}, 7, Begin, false, StartOfDay},
 		{"start of day, never above full", traverse("m7"), Now{Day: 2}, 7, Begin, false, StartOfDay},
 		{"two misses in three", traverse("m4 c4 m4"), going, 5, More, false, BackOne},
 		{"two misses in four", traverse("m4 c4 c4 m4"), going, 4, Same, false, Fade},
@@ -87,7 +90,7 @@ func TestSentences(t *testing.T) {
 		{"new terrain", traverse("c4 c4 c4"), Now{Day: 1, Lesson: "a", Terrain: "novice"}, 5, Begin, false, NewThing},
 		{"new helper", with(traverse("c4 c4 c4"), 0, func(a *Attempt) { a.Helper = "Ina" }), Now{Day: 1, Lesson: "a", Helper: "Jo"}, 5, Begin, false, NewThing},
 		{"ice, slush, crowd, flat light", traverse("c4 c4 c4"), Now{Day: 1, Lesson: "a", Poor: true}, 5, Begin, false, NewThing},
-		{"new set-up", traverse("c4 c4 c4"), Now{Day: 1, Lesson: "a", Aids: ladder.Aids{Way: "none"}}, 5, Begin, false, NewSetUp},
+		{"new set-up", traverse("c4 p4 c4"), Now{Day: 1, Lesson: "a", Aids: ladder.Aids{Way: "none"}}, 5, Begin, false, NewSetUp},
 	} {
 		a := adviceOf(t, c.h, c.now)
 		if a.Help != c.help || a.Change != c.way || a.Stop != c.stop || len(a.Reasons) == 0 || a.Reasons[0].Rule != c.rule {
@@ -269,8 +272,20 @@ func TestOracleRules(t *testing.T) {
 		day := now
 		day.Lesson, day.Day = "", last.Day+1
 		b := adviceOf(t, h, day)
-		if b.Change != Begin || b.Help < min(7, last.Help+1) || b.Help < a.Help || b.Reasons[0].Rule != StartOfDay {
+		if b.Change != Begin || b.Help < min(7, last.Help) || b.Help < a.Help || b.Reasons[0].Rule != StartOfDay {
 			t.Fatalf("%d: next day %+v after %d", i, b, last.Help)
+		}
+		// The day after a day on which nothing happened but the one above, clean
+		// twice: the same again.
+		twice := slices.Clone(h)
+		for range 2 {
+			up := last
+			up.Help, up.Day, up.Lesson, up.Outcome, up.Trouble, up.Poor, up.Minute = b.Help, day.Day, "zz", Clean, 0, false, 1
+			twice = append(twice, up)
+		}
+		day.Day++
+		if c := adviceOf(t, twice, day); c.Help != b.Help && b.Help < 7 {
+			t.Fatalf("%d: next day %+v, the day after %+v", i, b, c)
 		}
 		fresh := now
 		fresh.Helper = "somebody nobody knows"

@@ -223,10 +223,20 @@ func (r *reader) line(s Standing) Line {
 	return line
 }
 
-func percent(p float64) string { return fmt.Sprintf("%.0f %%", math.Round(100*p)) }
+// Percent writes a chance; nothing is ever sure.
+func Percent(p float64) string {
+	switch n := math.Round(100 * p); {
+	case n < 1:
+		return "under 1 %"
+	case n > 99:
+		return "over 99 %"
+	default:
+		return fmt.Sprintf("%.0f %%", n)
+	}
+}
 
 func (c Chance) words() string {
-	return fmt.Sprintf("a clean attempt at help level %d: %s, between %s and %s", c.Help, percent(c.Clean), percent(c.Low), percent(c.High))
+	return fmt.Sprintf("a clean attempt at help level %d: %s, between %s and %s", c.Help, Percent(c.Clean), Percent(c.Low), Percent(c.High))
 }
 
 // disagree says where rule and model differ, and why.
@@ -283,7 +293,7 @@ func (r *reader) plateau(f PlateauFlag) PlateauLine {
 	}
 	d := r.p.of(v, func(c effect) float64 { return r.m.covariance(a, c) - r.m.covariance(b, c) })
 	line.Rise.Risen = 1 - d.below(0)
-	line.Rise.Says = "The model puts it at " + percent(line.Rise.Risen) + " that the student does better now than when it began."
+	line.Rise.Says = "The model puts it at " + Percent(line.Rise.Risen) + " that the student does better now than when it began."
 	if line.Rise.Risen >= float64(r.n.of("gap_pct"))/100 {
 		line.Disagree = &Disagreement{"model_rises", f.Says, line.Rise.Says, "The level of help has not dropped, yet the attempts went better at it; the rule stands."}
 	}

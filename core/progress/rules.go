@@ -32,7 +32,7 @@ const (
 var rules = []Rule{
 	{Fade, "{fade_in_a_row} clean in a row in one lesson, with the same help, on the same terrain, fresh; each side of a skill with sides for itself",
 		"one level less help", "What holds three times is no accident; what holds tired or elsewhere is another skill.", []string{"P"}},
-	{StartOfDay, "a lesson begins", "one level above the last", "Yesterday's level was earned warmed up, on yesterday's snow.", []string{"P"}},
+	{StartOfDay, "a lesson begins", "one level above where the record stands: its last level, less what three clean had earned; the level above itself does not raise it", "Yesterday's level was earned warmed up, on yesterday's snow.", []string{"P"}},
 	{NewThing, "new terrain or a new helper, or ice, slush, crowd or flat light (rule TR4)", "one level above", "Something new takes attention that the skill needs.", []string{"P"}},
 	{BackOne, "{back_misses} misses in {back_of}, one uncontrolled fall, or quality lost beyond {tired_pct} % of the known minutes",
 		"one level more help", "Practised misses are learned too.", []string{"P"}},

@@ -20,6 +20,7 @@ var parts = []func() []Check{
 	effortChecks,
 	coldChecks,
 	liftChecks,
+	progressChecks,
 }
 
 // All returns every check of the program.
