@@ -43,6 +43,9 @@ func readAll(fsys fs.FS) (*Programme, error) {
 			return nil, fmt.Errorf("%s: %w", name, err)
 		}
 	}
+	if err := r.hill(fsys); err != nil {
+		return nil, fmt.Errorf("hill.yaml: %w", err)
+	}
 	slices.SortStableFunc(r.p.steps, func(a, b step) int { return a.at.Compare(b.at) })
 	return r.p, nil
 }

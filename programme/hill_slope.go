@@ -425,7 +425,7 @@ func (o *OnSlope) bandFrom(start float64, draws int, brake slope.Known) (slope.B
 	if err != nil {
 		return slope.BandAsk{}, err
 	}
-	q := slope.BandAsk{Ask: o.ask, Run: slope.RunGiven{Pieces: pieces, From: o.Slope.Name}, Draws: draws, Seed: 1, SlopeSD: o.Slope.ErrorPct / 100, MuChance: o.Snow.Chance}
+	q := slope.BandAsk{Ask: o.ask, Run: slope.RunGiven{Pieces: inParts(pieces), From: o.Slope.Name}, Draws: draws, Seed: 1, SlopeSD: o.Slope.ErrorPct / 100, MuChance: o.Snow.Chance}
 	if o.Slope.RunOutPct != nil {
 		q.WithStop, q.RunOut, q.BrakeMu = true, math.Atan(*o.Slope.RunOutPct/100), brake
 		q.Reaction = slope.Given(slope.Exactly(0))
@@ -434,6 +434,21 @@ func (o *OnSlope) bandFrom(start float64, draws int, brake slope.Known) (slope.B
 		}
 	}
 	return q, nil
+}
+
+// inParts cuts pieces into parts of a few metres, so that speeds are known
+// along them and not only at their ends. The speeds are the same.
+func inParts(pieces []slope.Piece) []slope.Piece {
+	most := slope.Usual().Spacing
+	var out []slope.Piece
+	for _, p := range pieces {
+		n := max(int(math.Ceil(p.Length/most)), 1)
+		p.Length /= float64(n)
+		for range n {
+			out = append(out, p)
+		}
+	}
+	return out
 }
 
 // suffices finds by halving the highest start for which the ground there is
@@ -480,7 +495,7 @@ func (o *OnSlope) suffices(brake slope.Known) error {
 
 // fan asks for both ladders on the 50 m below the start.
 func (o *OnSlope) fan(step map[slope.Side]int) error {
-	theta := o.belowStart()
+	theta := o.BelowStart()
 	if theta.Low <= 0 {
 		return nil // no slope to turn on
 	}
@@ -510,9 +525,9 @@ func (o *OnSlope) fan(step map[slope.Side]int) error {
 	return nil
 }
 
-// belowStart is the slope of the 50 m below the start, with the fall across,
+// BelowStart returns the slope θ in rad of the 50 m below the start, with the fall across,
 // and with twice the error of the gradients to each side.
-func (o *OnSlope) belowStart() slope.Span {
+func (o *OnSlope) BelowStart() slope.Span {
 	const window = 50
 	length := min(window, o.Profile.Length()-o.StartM)
 	along := (o.Profile.At(o.StartM) - o.Profile.At(o.StartM+length)) / length

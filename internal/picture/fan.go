@@ -84,7 +84,7 @@ func (f Fan) Draw(width, height float64) Drawing {
 		d.Desc += ". "
 	}
 	for side, left := range [2]bool{true, false} {
-		a.labels(ends[side], left, width, pad, start.Y-1)
+		a.labels(ends[side], left, width, pad, start.Y-3)
 		anchor, x := End, width-2
 		if left {
 			anchor, x = Start, 2

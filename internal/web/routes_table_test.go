@@ -20,7 +20,7 @@ var plants = map[string]string{
 	"surname": "Larkmoor-Quill", "birth": "2001-03-09", "guardian": "Guardian-Pell", "phone": "5550142",
 	"goal": "Goal-Tarnlight", "work": "Worknote-Birch", "medical": "Mednote-Alder", "reason": "Reason-Rowan",
 	"clearer": "Clearer-Hazel", "paper": "Paper-Willow", "hip": "hip at risk", "tie": "No spreading fo",
-	"sheet": "Setup-Wisteria", "boot": "Boot-Juniper",
+	"sheet": "Setup-Wisteria", "boot": "Boot-Juniper", "hill": "Hillnote-Sorrel",
 }
 
 const student = "/students/{student}"
@@ -117,12 +117,39 @@ var table = []row{
 	{route: "POST " + student + "/notes", may: "IL.E..", send: "class=work&about=lesson&text=x"},
 	{route: "GET " + student + "/notes/{note}", may: "IL.E.M", says: "Correct a note", reads: "work:IL.E.M hip:IL.E.M"},
 	{route: "POST " + student + "/notes/{note}", may: "IL.E..", send: "class=work&about=lesson&text=x"},
-	{route: "GET " + student + "/record", may: "IL.E.M", says: "Record", reads: "goal:IL.E.M work:IL.E.M medical:.L...M reason:.L...M hip:IL.E.M"},
+	{route: "GET " + student + "/record", may: "IL.E.M", says: "Record", reads: "goal:IL.E.M work:IL.E.M medical:.L...M reason:.L...M hip:IL.E.M hill:IL.E.M"},
 	{route: "GET " + student + "/facts/{fact}/correct", may: "IL....", says: "Correct a finding", reads: "goal:IL.... hip:IL...."},
 	{route: "POST " + student + "/facts/{fact}/correct", may: "IL...."},
 	{route: "GET " + student + "/facts/{fact}/retract", may: "IL.E.M", says: "Take out of the record", reads: "goal:IL.E.M hip:IL.E.M"},
 	{route: "POST " + student + "/facts/{fact}/retract", may: "IL....", send: "reason=misheard"},
 	{route: "GET /readings", may: ".L...M", says: "Reading log|Edda"},
+
+	// The hill, and a student on it.
+	{route: "GET /hill", may: "ILSETM", says: "Hill|Lower Larch|Larch chair"},
+	{route: "GET /hill/slopes/{slope}", may: "ILSETM", says: "Lower Larch|Cautions"},
+	{route: "GET /hill/slopes/{slope}/change", may: "IL....", says: "Change Lower Larch"},
+	{route: "POST /hill/slopes/{slope}", may: "IL...."},
+	{route: "GET /hill/lifts/{lift}", may: "ILSETM", says: "Larch chair|Cautions"},
+	{route: "GET /hill/lifts/{lift}/change", may: "IL....", says: "Change Larch chair"},
+	{route: "POST /hill/lifts/{lift}", may: "IL...."},
+	{route: "GET /hill/day", may: "ILS...", says: "Conditions of Thu 14 Jan 2027"},
+	{route: "POST /hill/day", may: "ILS..."},
+	{route: "GET /hill/slopes/{slope}/glides", may: "ILS...", says: "Time glides on Lower Larch"},
+	{route: "POST /hill/slopes/{slope}/glides", may: "ILS..."},
+	{route: "GET /hill/glides/{glides}", may: "ILS...", says: "Correct timed glides"},
+	{route: "POST /hill/glides/{glides}", may: "ILS..."},
+	{route: "POST /hill/glides/{glides}/back", may: "ILS..."},
+	{route: "GET " + student + "/slope", may: "IL.E.M", says: "Slope|Cautions", reads: "hip:IL.E.M"},
+	{route: "GET " + student + "/slope/choose", may: "IL....", says: "Where Edda skis", reads: "hip:IL.... hill:IL...."},
+	{route: "POST " + student + "/slope", may: "IL...."},
+	{route: "GET " + student + "/slope/stops", may: "IL....", says: "Measured stops", reads: "hip:IL...."},
+	{route: "POST " + student + "/slope/stops", may: "IL...."},
+	{route: "GET " + student + "/lift", may: "IL.E.M", says: "Request card for lift staff|Cautions", reads: "hip:IL.E.M"},
+	{route: "GET " + student + "/lift/times", may: "IL....", says: "Time Edda for Larch chair", reads: "hip:IL...."},
+	{route: "POST " + student + "/lift/times", may: "IL...."},
+	{route: "GET " + student + "/cold", may: "IL.E.M", says: "Cold and effort|Cautions", reads: "hip:IL.E.M"},
+	{route: "GET " + student + "/effort", may: "IL....", says: "effort is known", reads: "hip:IL...."},
+	{route: "POST " + student + "/effort", may: "IL...."},
 
 	// The programme. Rules and settings are the same for everybody and name no
 	// student: two of the planted words are theirs.

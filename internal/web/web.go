@@ -9,10 +9,13 @@ import (
 	"firnhand/internal/web/answer"
 	"firnhand/internal/web/binding"
 	"firnhand/internal/web/cards"
+	"firnhand/internal/web/cold"
 	"firnhand/internal/web/consents"
 	"firnhand/internal/web/evaluation"
+	"firnhand/internal/web/hill"
 	"firnhand/internal/web/holds"
 	"firnhand/internal/web/intake"
+	"firnhand/internal/web/lift"
 	"firnhand/internal/web/notes"
 	"firnhand/internal/web/page"
 	"firnhand/internal/web/record"
@@ -20,6 +23,7 @@ import (
 	"firnhand/internal/web/settings"
 	"firnhand/internal/web/setup"
 	"firnhand/internal/web/signin"
+	"firnhand/internal/web/slope"
 	"firnhand/internal/web/staff"
 	"firnhand/internal/web/stance"
 	"firnhand/internal/web/student"
@@ -40,7 +44,7 @@ func New(d Deps) *Site {
 	k := page.NewKit(d)
 	for _, add := range []func(*page.Kit){signin.Add, students.Add, intake.Add, evaluation.Add,
 		answer.Add, student.Add, consents.Add, holds.Add, cards.Add,
-		setup.Add, stance.Add, binding.Add, notes.Add, record.Add, settings.Add, rulebook.Add, staff.Add} {
+		setup.Add, stance.Add, binding.Add, notes.Add, record.Add, hill.Add, slope.Add, lift.Add, cold.Add, settings.Add, rulebook.Add, staff.Add} {
 		add(k)
 	}
 	h := k.Handler()

@@ -37,7 +37,11 @@ func (k *Kit) Handler() http.Handler {
 				k.visit(w, r).Fail(programme.Fail(programme.CodeInternal, err, "%s", programme.SentenceOf(err)))
 			}
 		}()
-		r.Body = http.MaxBytesReader(w, r.Body, bodyMost)
+		most := int64(bodyMost)
+		if k.takesFiles(r) {
+			most = drainMost
+		}
+		r.Body = http.MaxBytesReader(w, r.Body, most)
 		inner.ServeHTTP(w, r)
 	})
 }

@@ -21,11 +21,12 @@ type Kit struct {
 	Deps
 	Routes []Route
 
-	mux    *http.ServeMux
-	base   *template.Template
-	pages  map[string]*template.Template
-	static map[string]asset
-	styles []string
+	mux     *http.ServeMux
+	uploads map[string]bool // patterns that take files
+	base    *template.Template
+	pages   map[string]*template.Template
+	static  map[string]asset
+	styles  []string
 }
 
 // Route is one route with the right it needs.
@@ -49,7 +50,7 @@ func NewKit(d Deps) *Kit {
 	if d.Log == nil {
 		d.Log = slog.New(slog.DiscardHandler)
 	}
-	k := &Kit{Deps: d, mux: http.NewServeMux(), pages: map[string]*template.Template{}, static: map[string]asset{}}
+	k := &Kit{Deps: d, mux: http.NewServeMux(), uploads: map[string]bool{}, pages: map[string]*template.Template{}, static: map[string]asset{}}
 	k.base = template.Must(template.New("layout").Funcs(k.funcs()).ParseFS(files, "*.html"))
 	shared, err := fs.Sub(files, "shared")
 	if err != nil {

@@ -33,6 +33,11 @@ var studentPages = []LinkGroup{
 		{"stance", "Stance", "/stance", programme.ReadWork},
 		{"binding", "Binding", "/binding", programme.ReadBinding},
 	}},
+	{"Hill", []Link{
+		{"slope", "Slope", "/slope", programme.ReadWork},
+		{"lift", "Lift", "/lift", programme.ReadWork},
+		{"cold", "Cold and effort", "/cold", programme.ReadWork},
+	}},
 	{"Papers", []Link{
 		{"holds", "Holds", "/holds", programme.ReadHold},
 		{"consents", "Consents", "/consents", ""},
@@ -47,6 +52,7 @@ var studentPages = []LinkGroup{
 // programmePages are the pages of the programme as a whole.
 var programmePages = []Link{
 	{"/students", "Students", "/students", ""},
+	{"/hill", "Hill", "/hill", programme.ReadHill},
 	{"/bindings", "Bindings", "/bindings", programme.ReadBinding},
 	{"/rules", "Rules", "/rules", ""},
 	{"/settings", "Settings", "/settings", ""},

@@ -131,11 +131,15 @@ type Deps struct {
 	// fit on one.
 	Card func(ctx context.Context, order CardOrder) (PrintedCard, error)
 	// Sheet prints a request to the binding technician as a PDF.
-	Sheet  func(ctx context.Context, order SheetOrder) ([]byte, error)
-	Clock  Clock
-	Random io.Reader // for ids; safe for concurrent use
-	Zone   *time.Location
-	Log    *slog.Logger // causes of errors; never a person's data
+	Sheet func(ctx context.Context, order SheetOrder) ([]byte, error)
+	// Shape reads the shape of a slope from a file, Forecast a forecast of
+	// comma-separated values. Errors are *programme.Error.
+	Shape    func(f ShapeFile) (Shape, error)
+	Forecast func(data []byte) ([]ForecastHour, error)
+	Clock    Clock
+	Random   io.Reader // for ids; safe for concurrent use
+	Zone     *time.Location
+	Log      *slog.Logger // causes of errors; never a person's data
 	// Secure says that the pages are served over TLS: cookies are then Secure
 	// with the __Host- prefix, and browsers are told to stay on TLS.
 	Secure  bool

@@ -20,6 +20,7 @@ type Visit struct {
 	R     *http.Request
 	Kit   *Kit
 	Actor programme.Actor // zero for a stranger
+	files map[string]File // that came with the form
 }
 
 // View is what a template is given.
@@ -96,6 +97,8 @@ var savedWords = map[string]string{
 	"retraction": "Taken out of the record.", "card": "The card is made.", "staff": "Saved: the member of staff.",
 	"proposal": "A set-up is proposed.", "measured": "Saved: what was measured.", "signature": "Signed.", "gear": "Saved: the gear changed.",
 	"asked": "The technician is asked.", "test": "Saved: what the technician recorded.",
+	"slope": "Saved: the slope.", "lift": "Saved: the lift.", "day": "Saved: the conditions of the day.", "glides": "Saved: the timed glides.", "back": "Taken back.",
+	"choice": "Saved: where the student skis.", "times": "Saved: what was timed.", "stops": "Saved: the measured stops.", "effort": "Saved: from where the effort is known.",
 	"setting": "Saved: the number is signed off.", "password": "The password was changed.", "out": "You are signed out.", "device": "That sign-in has ended.",
 	"passkey": "The passkey is added.", "unkeyed": "The passkey is removed.",
 }

@@ -189,7 +189,9 @@ func describe(r programme.Record, e programme.Entry, values map[programme.ID]pro
 			}
 		}
 	default:
-		out.Says = gearSays(r, e)
+		if out.Says = gearSays(r, e); isHill(e.Kind) {
+			out.What, out.Says = hillWords[e.Kind], hillSays(r, e)
+		}
 	}
 	return out
 }
@@ -245,6 +247,6 @@ func mayChange(a programme.Actor, r programme.Record, e *event) {
 	case programme.KindEvaluationBegun, programme.KindEvaluationClosed:
 		e.Retract = a.May(programme.Evaluate)
 	default:
-		e.Retract = mayRetractGear(a, r, e.Entry)
+		e.Retract = mayRetractGear(a, r, e.Entry) || isHill(e.Kind) && a.May(programme.PlanHill)
 	}
 }

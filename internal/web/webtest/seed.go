@@ -26,6 +26,7 @@ var Canaries = map[string]programme.Action{
 	"No spreading fo": programme.ReadWork,
 	"Setup-Wisteria":  programme.ReadWork,    // on the set-up sheet
 	"Boot-Juniper":    programme.ReadBinding, // on the request to the technician
+	"Hillnote-Sorrel": programme.ReadWork,    // with the slope that was chosen
 }
 
 // Seeded is a programme with one member of staff in each role and one student
@@ -40,6 +41,9 @@ type Seeded struct {
 	Guardian programme.ID
 	SetUp    programme.ID // a version of the set-up sheet
 	Request  programme.ID // to the binding technician
+	Slope    programme.ID // of the hill
+	Lift     programme.ID
+	Glides   programme.ID // timed on the slope
 	Cookies  map[programme.Role]*http.Cookie
 	Actors   map[programme.Role]programme.Actor
 }
@@ -91,6 +95,7 @@ func Seed(b *Bench) *Seeded {
 	c := b.Client(s.Cookies[programme.Lead])
 	c.Get("/students/"+string(s.Student)+"/card").Press("Make the card", nil)
 	s.Card = programme.ID(strings.Split(strings.TrimPrefix(c.URL, "/cards/"), "?")[0])
+	s.seedHill(must)
 	must(b.Cases.BeginEvaluation(ctx, lead, made(), s.Student, programme.EvaluationBegun{Reason: "first"}))
 	return s
 }
@@ -116,5 +121,5 @@ func (s *Seeded) Path(pattern string) string {
 	}
 	return strings.NewReplacer("{student}", string(s.Student), "{hold}", string(s.Hold), "{note}", string(s.Note), "{fact}", string(s.Finding), "{card}", string(s.Card),
 		"{guardian}", string(s.Guardian), "{staff}", string(s.Actors[programme.Instructor].Staff), "{block}", "bones", "{test}", "9", "{kind}", "waiver",
-		"{name}", "upright_min", "{sheet}", string(s.SetUp), "{request}", string(s.Request), "{$}", "").Replace(path)
+		"{name}", "upright_min", "{sheet}", string(s.SetUp), "{request}", string(s.Request), "{slope}", string(s.Slope), "{lift}", string(s.Lift), "{glides}", string(s.Glides), "{$}", "").Replace(path)
 }

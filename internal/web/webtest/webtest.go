@@ -65,7 +65,7 @@ func NewWith(t testing.TB, secure bool) *Bench {
 			}
 			return tables.For(signed)
 		},
-		Card: b.card, Sheet: b.sheet,
+		Card: b.card, Sheet: b.sheet, Shape: readShape, Forecast: readForecast,
 	})
 	return b
 }
