@@ -106,8 +106,15 @@ type Reading struct {
 	At      time.Time // UTC, millisecond
 	Staff   ID
 	Student ID
-	What    string // "record", "clearance", "note", "export"
+	What    string // one of the words below
 }
+
+// What may be written to the log of openings.
+const (
+	ReadRecord    = "record"    // a record with medical details was opened
+	ReadExport    = "export"    // everything about the student was taken out
+	ReadForgotten = "forgotten" // the student was forgotten; nothing was opened
+)
 
 // Keys seals the text of students, one key each, so that a student's text can
 // be destroyed by destroying the key while the facts keep their count and

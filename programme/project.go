@@ -220,6 +220,9 @@ func (p *projection) take(pl *place) {
 		if !mine {
 			ok, mine = p.takeLesson(pl.root.ID, f, from)
 		}
+		if !mine {
+			ok, mine = p.takeAssignment(f, from)
+		}
 		ok = ok && mine
 	}
 	if !ok {

@@ -148,6 +148,7 @@ type Record struct {
 	GearChanges []GearChangeState   // oldest first
 	Bindings    []BindingState      // requests to the technician with what came back, oldest first
 	Hill        OnHill              // slope and lift, lift times, stops
+	Assigned    []AssignmentState   // who else may read medical details
 	Snow        []SnowState         // falls, stops, near misses and checks on snow, oldest first
 	HeldItems   []HeldState         // from phones that were revoked; they count for nothing
 	Lessons     []LessonState       // oldest first

@@ -67,6 +67,8 @@ const (
 	ManageStaff    Action = "manage_staff"     // add staff, change roles, end their time
 	ManageSettings Action = "manage_settings"  // change and sign off the programme's numbers
 	ReadLog        Action = "read_log"         // who opened which medical detail
+	Assign         Action = "assign"           // open a student's medical details to a member of staff for a while
+	TakeOut        Action = "export_student"   // take out everything about a student, or take it in
 	Forget         Action = "forget_student"   // destroy a student's text
 )
 
@@ -100,6 +102,8 @@ var Permissions = map[Action][]Role{
 	ManageStaff:    {Lead},
 	ManageSettings: {Lead},
 	ReadLog:        {Lead, MedicalReviewer},
+	Assign:         {Lead},
+	TakeOut:        {Lead},
 	Forget:         {Lead},
 }
 

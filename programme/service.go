@@ -64,7 +64,7 @@ var refusals = map[Action]string{
 	ReadContact:    "Your role does not show contact details.",
 	ReadHold:       "Your role does not show holds.",
 	ReadWork:       "Your role does not show findings and notes.",
-	ReadMedical:    "Only the lead and the medical reviewer may read medical details.",
+	ReadMedical:    "Only the lead, the medical reviewer and those assigned to the student may read medical details.",
 	WriteStudent:   "Your role does not allow adding or changing students.",
 	WriteConsent:   "Your role does not allow recording consents.",
 	RaiseHoldAct:   "Your role does not allow raising a hold. Tell the lead.",
@@ -85,6 +85,8 @@ var refusals = map[Action]string{
 	ManageStaff:    "Only the lead may change staff.",
 	ManageSettings: "Only the lead may change the programme's settings.",
 	ReadLog:        "Only the lead and the medical reviewer may read this log.",
+	Assign:         "Only the lead may open medical details to others.",
+	TakeOut:        "Only the lead may take everything about a student out or in.",
 	Forget:         "Only the lead may have a student forgotten.",
 }
 

@@ -137,8 +137,11 @@ func (s *Service) StudentAt(ctx context.Context, a Actor, student ID, at AsOf) (
 	if err != nil {
 		return Record{}, err
 	}
-	if r.medical() && a.May(ReadMedical) {
-		err := s.Store.LogReading(ctx, Reading{At: s.Clock.Now(), Staff: a.Staff, Student: student, What: "record"})
+	if r.Forgotten {
+		return Record{}, errForgotten
+	}
+	if r.medical() && r.opens(a, ReadMedical) {
+		err := s.Store.LogReading(ctx, Reading{At: s.Clock.Now(), Staff: a.Staff, Student: student, What: ReadRecord})
 		if err != nil {
 			return Record{}, err // what cannot be logged is not shown
 		}
@@ -160,7 +163,7 @@ func (r *Record) medical() bool {
 // redact empties what the actor may not read.
 func (r *Record) redact(a Actor) {
 	for _, act := range []Action{ReadContact, ReadHold, ReadWork, ReadBinding, ReadMedical} {
-		if !a.May(act) {
+		if !r.opens(a, act) {
 			r.Hidden = append(r.Hidden, act)
 		}
 	}
@@ -181,7 +184,11 @@ func (r *Record) redact(a Actor) {
 	if !a.May(ReadHold) {
 		r.Holds = nil
 	}
-	if a.May(ReadMedical) {
+	open := r.opens(a, ReadMedical)
+	if !a.May(Assign) {
+		r.Assigned = nil
+	}
+	if open {
 		return
 	}
 	r.Notes = slices.DeleteFunc(r.Notes, func(n NoteState) bool { return n.Class == NoteMedical })
@@ -220,6 +227,12 @@ func (s *Service) ForgetStudent(ctx context.Context, a Actor, student ID) error 
 	}
 	if len(got) == 0 {
 		return Refuse(CodeNotFound, "There is no such student here.")
+	}
+	if !got[0].Forgotten {
+		err := s.Store.LogReading(ctx, Reading{At: s.Clock.Now(), Staff: a.Staff, Student: student, What: ReadForgotten})
+		if err != nil {
+			return err // who had somebody forgotten is known, or nobody is
+		}
 	}
 	return asError(s.Keys.Destroy(ctx, student))
 }

@@ -126,6 +126,11 @@ var writes = []write{
 	}, func(s *scene, a programme.Actor, m programme.Made) (programme.Receipt, error) {
 		return s.IssueCard(ctx, a, m, s.student, programme.Card{UpTo: 2, Digest: digest, ForDay: date("2027-01-15")})
 	}},
+	{"Assign", "l", func(s *scene, a programme.Actor, m programme.Made) (programme.Receipt, error) {
+		return s.Assign(ctx, a, m, s.student, programme.Assignment{Staff: instructor.Staff, Ended: true})
+	}, func(s *scene, a programme.Actor, m programme.Made) (programme.Receipt, error) {
+		return s.Assign(ctx, a, m, s.student, programme.Assignment{Staff: equipment.Staff, Ended: true})
+	}},
 	{"PutStaff", "l", func(s *scene, a programme.Actor, m programme.Made) (programme.Receipt, error) {
 		return s.PutStaff(ctx, a, m, programme.StaffDetails{Staff: lead.Staff, NameUsed: "Lead", Roles: []programme.Role{programme.Lead}})
 	}, func(s *scene, a programme.Actor, m programme.Made) (programme.Receipt, error) {
@@ -564,7 +569,7 @@ func TestSettings(t *testing.T) {
 	if w := r.at(s, programme.AsOf{Time: before}).ConsentOf(programme.ConsentWaiver); !w.Valid {
 		t.Fatalf("the earlier record changed: %s", w.Why)
 	}
-	if n := programme.NumbersOf(nil); n != (programme.Numbers{AdultAgeYears: 18, ConsentMonths: 12, ClearanceMonths: 12, FirstSlidePct: 5, GrowthCM: 3}) {
+	if n := programme.NumbersOf(nil); n != (programme.Numbers{AdultAgeYears: 18, ConsentMonths: 12, ClearanceMonths: 12, RetentionMonths: 24, WaiverYears: 7, FirstSlidePct: 5, GrowthCM: 3}) {
 		t.Fatalf("proposed numbers %+v", n)
 	}
 }

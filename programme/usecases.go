@@ -40,6 +40,19 @@ type UseCases interface {
 	// The facts keep their number and order. It needs a store with keys.
 	ForgetStudent(ctx context.Context, a Actor, student ID) error
 
+	// Assign opens a student's medical details to a member of staff until a day,
+	// or ends that. Those whom Permissions let read them need no assignment.
+	Assign(ctx context.Context, a Actor, m Made, student ID, v Assignment) (Receipt, error)
+	// Retention lists the students with the day on which each record is due to be
+	// forgotten and what speaks against it, those that are due first.
+	Retention(ctx context.Context, a Actor) ([]RetentionLine, error)
+	// ExportStudent returns everything that is kept about a student. It is written
+	// to the log of readings.
+	ExportStudent(ctx context.Context, a Actor, student ID) (Export, error)
+	// ImportStudent takes in what ExportStudent returned elsewhere. Facts that are
+	// there already are left alone; an export that was changed is CodeDamaged.
+	ImportStudent(ctx context.Context, a Actor, e Export) (created int, err error)
+
 	// PutGuardian adds a guardian or changes one (same GuardianDetails.Guardian).
 	PutGuardian(ctx context.Context, a Actor, m Made, student ID, g GuardianDetails) (Receipt, error)
 	// RecordConsent records an answer. A consent that is given must be signed by

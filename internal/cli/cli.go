@@ -68,6 +68,8 @@ type commands struct {
 	Serve    serveCmd    `cmd:"" help:"Serve the pages on this machine."`
 	Backup   backupCmd   `cmd:"" help:"Make encrypted backups, and check them."`
 	Restore  restoreCmd  `cmd:"" help:"Take a backup back."`
+	Staff    staffCmd    `cmd:"" help:"Staff on the programme's own machine: sign-ins, new codes."`
+	Student  studentCmd  `cmd:"" help:"What is kept about students: copy, take in, forget, how long."`
 	Doctor   doctorCmd   `cmd:"" help:"Look whether records, keys and backups are well."`
 	Demo     demoCmd     `cmd:"" help:"An invented programme to look at."`
 	Version  versionCmd  `cmd:"" help:"Print the version."`

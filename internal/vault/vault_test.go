@@ -172,9 +172,15 @@ func TestForgetStudent(t *testing.T) {
 		_, err = s.Append(ctx, at.Now(), programme.Fact{ID: ids.Next(), Student: ann, Kind: programme.KindNote, Version: 1, MadeAt: at.Now()})
 		refused(t, err, programme.CodeForgotten, "destroyed on request")
 	}
-	rec, err := svc.StudentAt(ctx, lead, ann, programme.AsOf{})
-	if err != nil || !rec.Forgotten || rec.NameUsed != "" || len(rec.Notes) != 0 || rec.Facts != 2 {
-		t.Fatalf("record %+v, %v", rec, err)
+	_, err = svc.StudentAt(ctx, lead, ann, programme.AsOf{})
+	refused(t, err, programme.CodeForgotten, "This student was forgotten on request")
+	_, err = svc.ExportStudent(ctx, lead, ann)
+	refused(t, err, programme.CodeForgotten, "This student was forgotten on request")
+	if log, err := svc.Readings(ctx, lead, ann, 0); err != nil || len(log) != 1 || log[0].What != programme.ReadForgotten || log[0].Staff != lead.Staff {
+		t.Fatalf("the log says %+v, %v", log, err)
+	}
+	if due, err := svc.Retention(ctx, lead); err != nil || len(due) != 1 || due[0].Student != bo {
+		t.Fatalf("retention %+v, %v", due, err)
 	}
 	list, err := svc.Students(ctx, lead, true)
 	if err != nil || len(list) != 1 || list[0].Student != bo {

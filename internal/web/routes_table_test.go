@@ -151,6 +151,14 @@ var table = []row{
 	{route: "GET " + student + "/effort", may: "IL....", says: "effort is known", reads: "hip:IL...."},
 	{route: "POST " + student + "/effort", may: "IL...."},
 
+	// What the lead answers for.
+	{route: "GET " + student + "/assigned", may: ".L....", says: "Who reads medical details|Staff instructor", reads: "hip:.L...."},
+	{route: "POST " + student + "/assigned", may: ".L...."},
+	{route: "GET " + student + "/export", may: ".L....", says: "digest", reads: "hip:.L.... surname:.L.... birth:.L.... guardian:.L.... phone:.L.... goal:.L.... work:.L.... medical:.L.... reason:.L.... clearer:.L.... paper:.L.... sheet:.L.... boot:.L.... hill:.L...."},
+	{route: "GET " + student + "/forget", may: ".L....", says: "Forget Edda|Download the copy", reads: "hip:.L...."},
+	{route: "POST " + student + "/forget", may: ".L...."},
+	{route: "GET /retention", may: ".L....", says: "How long records are kept|Edda"},
+
 	// The programme. Rules and settings are the same for everybody and name no
 	// student: two of the planted words are theirs.
 	{route: "GET /settings", may: "ILSETM", says: "Settings", reads: "hip:ILSETM"},

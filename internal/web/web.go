@@ -18,6 +18,7 @@ import (
 	"firnhand/internal/web/lift"
 	"firnhand/internal/web/notes"
 	"firnhand/internal/web/page"
+	"firnhand/internal/web/privacy"
 	"firnhand/internal/web/record"
 	"firnhand/internal/web/rulebook"
 	"firnhand/internal/web/settings"
@@ -42,7 +43,7 @@ type Site struct {
 // New returns the pages.
 func New(d Deps) *Site {
 	k := page.NewKit(d)
-	for _, add := range []func(*page.Kit){signin.Add, students.Add, intake.Add, evaluation.Add,
+	for _, add := range []func(*page.Kit){signin.Add, privacy.Add, students.Add, intake.Add, evaluation.Add,
 		answer.Add, student.Add, consents.Add, holds.Add, cards.Add,
 		setup.Add, stance.Add, binding.Add, notes.Add, record.Add, hill.Add, slope.Add, lift.Add, cold.Add, settings.Add, rulebook.Add, staff.Add} {
 		add(k)

@@ -42,6 +42,8 @@ var studentPages = []LinkGroup{
 		{"holds", "Holds", "/holds", programme.ReadHold},
 		{"consents", "Consents", "/consents", ""},
 		{"details", "Details", "/details", ""},
+		{"assigned", "Who reads medical details", "/assigned", programme.Assign},
+		{"forget", "Copy and forget", "/forget", programme.Forget},
 	}},
 	{"Record", []Link{
 		{"notes", "Notes", "/notes", programme.ReadWork},

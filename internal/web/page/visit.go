@@ -100,7 +100,7 @@ var savedWords = map[string]string{
 	"slope": "Saved: the slope.", "lift": "Saved: the lift.", "day": "Saved: the conditions of the day.", "glides": "Saved: the timed glides.", "back": "Taken back.",
 	"choice": "Saved: where the student skis.", "times": "Saved: what was timed.", "stops": "Saved: the measured stops.", "effort": "Saved: from where the effort is known.",
 	"setting": "Saved: the number is signed off.", "password": "The password was changed.", "out": "You are signed out.", "device": "That sign-in has ended.",
-	"passkey": "The passkey is added.", "unkeyed": "The passkey is removed.",
+	"passkey": "The passkey is added.", "unkeyed": "The passkey is removed.", "assigned": "Saved: who may read medical details.", "forgotten": "Forgotten. Make a backup now, so that no older one brings it back.",
 }
 
 // Go sends the browser on after something was saved. saved is a key of the
