@@ -10,7 +10,7 @@
 SHELL := /bin/bash
 .SHELLFLAGS := -eu -o pipefail -c
 .DEFAULT_GOAL := run
-.PHONY: run build test needs check e2e-assets bench fuzz generate pictures release clean
+.PHONY: run build engine test needs check e2e-assets bench fuzz generate pictures release clean
 
 ADDR     ?= 127.0.0.1:8737
 FUZZTIME ?= 30s
@@ -30,8 +30,12 @@ run: build
 	@echo "Firnhand's demo programme opens on http://$(ADDR)  (stop with Ctrl-C)"
 	bin/firnhand demo serve --addr $(ADDR)
 
-build:
+build: engine
 	CGO_ENABLED=0 go build -buildvcs=false -trimpath -ldflags "$(LDFLAGS)" -o bin/firnhand ./cmd/firnhand
+
+# The engine for the page on a phone, as WebAssembly; the program carries it.
+engine:
+	@go run ./tools/hill engine
 
 test: needs e2e-assets build check
 	FIRNHAND_BIN="$(CURDIR)/bin/firnhand" go run ./tools/testrun -timeout $(TIMEOUT)

@@ -5,6 +5,7 @@ import (
 	"crypto/rand"
 	"crypto/sha256"
 	"encoding/hex"
+	"encoding/json"
 	"errors"
 	"io"
 	"io/fs"
@@ -19,6 +20,7 @@ import (
 	"firnhand/core/finding"
 	"firnhand/internal/auth"
 	"firnhand/internal/card"
+	"firnhand/internal/hill"
 	"firnhand/internal/sqlite"
 	"firnhand/internal/vault"
 	"firnhand/internal/web"
@@ -107,7 +109,7 @@ func (h *house) holds(r programme.Record) []programme.Hold {
 // pages puts the pages over the records.
 func (h *house) pages(zone *time.Location, log *slog.Logger, version string) *web.Site {
 	return web.New(web.Deps{
-		Cases: h.cases, SignIn: door{h.desk}, Table: h.table, Card: printCard, Sheet: printSheet, Shape: readShape, Forecast: readForecast, Clock: h.clock, Random: rand.Reader,
+		Cases: h.cases, SignIn: door{h.desk}, Table: h.table, Card: printCard, Lesson: lessonContent, Phone: hill.Files(), Sheet: printSheet, Shape: readShape, Forecast: readForecast, Clock: h.clock, Random: rand.Reader,
 		Zone: zone, Log: log, Version: version,
 	})
 }
@@ -146,6 +148,17 @@ func printCard(_ context.Context, o page.CardOrder) (page.PrintedCard, error) {
 		return page.PrintedCard{}, cardRefused(err)
 	}
 	return page.PrintedCard{PDF: []byte(pdf.String()), Text: text.String()}, nil
+}
+
+// lessonContent is what the card says, for a phone: the same words without the
+// drawing.
+func lessonContent(_ context.Context, o page.CardOrder) (json.RawMessage, error) {
+	content, err := card.FromAnswer(lessonOf(o))
+	if err != nil {
+		return nil, cardRefused(err)
+	}
+	content.SetUp.Figure = nil
+	return json.Marshal(content)
 }
 
 func cardRefused(err error) error {

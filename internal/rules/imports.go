@@ -99,6 +99,7 @@ func coreReason(imported string) string {
 var leaves = map[string]string{
 	"internal/clock":    "time is handed in",
 	"internal/exchange": "phone, server and simulation speak one protocol",
+	"internal/hill":     "the page for a phone is files",
 	"internal/picture":  "one drawing serves screen, card and phone",
 	"internal/paper":    "card and sheets are set in the same type and written the same way",
 }

@@ -169,6 +169,14 @@ var table = []row{
 	{route: "GET /staff/{staff}", may: ".L....", says: "Staff instructor"},
 	{route: "POST /staff/{staff}", may: ".L...."},
 	{route: "POST /staff/{staff}/invite", may: ".L...."},
+
+	// Phones. The files of the phone's page hold nobody's data, and a phone must
+	// be told that its sign-in ended or that it was revoked.
+	{route: "GET /phones", may: "IL....", says: "Phones|Edda"},
+	{route: "POST /phones/day", may: "IL...."},
+	{route: "POST /phones/{phone}/revoke", may: "IL...."},
+	{route: "POST /phone/exchange", may: "open"},
+	{route: "GET /phone/{file...}", may: "open", says: "Firnhand"},
 	{route: "GET /staff/{staff}/sign-ins", may: ".L....", says: "Sign-ins of Staff instructor"},
 	{route: "POST /staff/{staff}/sign-ins", may: ".L....", says: ""},
 }

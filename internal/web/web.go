@@ -18,6 +18,7 @@ import (
 	"firnhand/internal/web/lift"
 	"firnhand/internal/web/notes"
 	"firnhand/internal/web/page"
+	"firnhand/internal/web/phone"
 	"firnhand/internal/web/privacy"
 	"firnhand/internal/web/record"
 	"firnhand/internal/web/rulebook"
@@ -45,7 +46,7 @@ func New(d Deps) *Site {
 	k := page.NewKit(d)
 	for _, add := range []func(*page.Kit){signin.Add, privacy.Add, students.Add, intake.Add, evaluation.Add,
 		answer.Add, student.Add, consents.Add, holds.Add, cards.Add,
-		setup.Add, stance.Add, binding.Add, notes.Add, record.Add, hill.Add, slope.Add, lift.Add, cold.Add, settings.Add, rulebook.Add, staff.Add} {
+		setup.Add, stance.Add, binding.Add, notes.Add, record.Add, hill.Add, slope.Add, lift.Add, cold.Add, settings.Add, rulebook.Add, staff.Add, phone.Add} {
 		add(k)
 	}
 	h := k.Handler()

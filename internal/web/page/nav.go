@@ -56,6 +56,7 @@ var programmePages = []Link{
 	{"/students", "Students", "/students", ""},
 	{"/hill", "Hill", "/hill", programme.ReadHill},
 	{"/bindings", "Bindings", "/bindings", programme.ReadBinding},
+	{"/phones", "Phones", "/phones", programme.LogSnow},
 	{"/rules", "Rules", "/rules", ""},
 	{"/settings", "Settings", "/settings", ""},
 	{"/staff", "Staff", "/staff", ""},

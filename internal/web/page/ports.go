@@ -2,7 +2,9 @@ package page
 
 import (
 	"context"
+	"encoding/json"
 	"io"
+	"io/fs"
 	"log/slog"
 	"time"
 
@@ -130,6 +132,10 @@ type Deps struct {
 	// Card makes a card. It answers *programme.Error for an order that does not
 	// fit on one.
 	Card func(ctx context.Context, order CardOrder) (PrintedCard, error)
+	// Lesson returns what a card says, as JSON, for a phone. nil: phones show none.
+	Lesson func(ctx context.Context, order CardOrder) (json.RawMessage, error)
+	// Phone holds the files of the page for a phone; nil: there is none.
+	Phone fs.FS
 	// Sheet prints a request to the binding technician as a PDF.
 	Sheet func(ctx context.Context, order SheetOrder) ([]byte, error)
 	// Shape reads the shape of a slope from a file, Forecast a forecast of

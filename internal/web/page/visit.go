@@ -99,7 +99,7 @@ var savedWords = map[string]string{
 	"asked": "The technician is asked.", "test": "Saved: what the technician recorded.",
 	"slope": "Saved: the slope.", "lift": "Saved: the lift.", "day": "Saved: the conditions of the day.", "glides": "Saved: the timed glides.", "back": "Taken back.",
 	"choice": "Saved: where the student skis.", "times": "Saved: what was timed.", "stops": "Saved: the measured stops.", "effort": "Saved: from where the effort is known.",
-	"setting": "Saved: the number is signed off.", "password": "The password was changed.", "out": "You are signed out.", "device": "That sign-in has ended.",
+	"setting": "Saved: the number is signed off.", "picked": "Saved: who comes onto the phone.", "revoked": "The phone is revoked.", "password": "The password was changed.", "out": "You are signed out.", "device": "That sign-in has ended.",
 	"passkey": "The passkey is added.", "unkeyed": "The passkey is removed.", "assigned": "Saved: who may read medical details.", "forgotten": "Forgotten. Make a backup now, so that no older one brings it back.",
 }
 
@@ -182,6 +182,13 @@ func (v *Visit) Fail(err error) {
 		return
 	}
 	_ = v.send(st, "text/html; charset=utf-8", b.Bytes())
+}
+
+// Asking returns who is asking on a route that is open to strangers:
+// CodeSignedOut for a stranger.
+func (v *Visit) Asking() (programme.Actor, error) {
+	err := v.Kit.enter(v, "")
+	return v.Actor, err
 }
 
 // NewID makes an id.

@@ -6,6 +6,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
+	"encoding/json"
 	"fmt"
 	"net/http"
 	"net/http/httptest"
@@ -16,6 +17,7 @@ import (
 
 	"firnhand/core/decide"
 	"firnhand/internal/clock"
+	"firnhand/internal/hill"
 	"firnhand/internal/web"
 	"firnhand/internal/web/page"
 	"firnhand/programme"
@@ -65,7 +67,7 @@ func NewWith(t testing.TB, secure bool) *Bench {
 			}
 			return tables.For(signed)
 		},
-		Card: b.card, Sheet: b.sheet, Shape: readShape, Forecast: readForecast,
+		Card: b.card, Lesson: b.lesson, Phone: hill.Files(), Sheet: b.sheet, Shape: readShape, Forecast: readForecast,
 	})
 	return b
 }
@@ -77,6 +79,15 @@ func (b *Bench) card(_ context.Context, o page.CardOrder) (page.PrintedCard, err
 	way, _ := o.Answer.Axis("way")
 	text := fmt.Sprintf("%s\n%s\n%s\ncard %s\n", o.Record.NameUsed, o.ForDay, way.Label, o.ID)
 	return page.PrintedCard{PDF: []byte("%PDF-1.4\n" + text), Text: text}, nil
+}
+
+// lesson stands for what a card says.
+func (b *Bench) lesson(_ context.Context, o page.CardOrder) (json.RawMessage, error) {
+	way, _ := o.Answer.Axis("way")
+	return json.Marshal(map[string]any{"first_name": strings.Fields(o.Record.NameUsed)[0], "lesson_code": "X", "goal": "", "stop_word": "Stop",
+		"cautions": []map[string]string{{"label": "Never", "text": "pull the right arm"}}, "set_up": map[string]any{"way": way.Label, "sided": nil, "shared": nil},
+		"plan":     map[string]any{"fan_left": map[string]string{"number": "45", "unit": "°"}, "fan_right": map[string]string{"number": "30", "unit": "°"}, "block": map[string]string{"number": "20", "unit": "min"}, "rest": map[string]string{}, "terrain": "Under 5 %", "help": "4, light hold", "helpers": "1", "more": nil},
+		"handover": nil, "contacts": []map[string]string{{"label": "Patrol", "text": "radio 1"}}})
 }
 
 // sheet stands for the printer of requests to the binding technician.
