@@ -194,6 +194,17 @@ func (p Posing) usual(out *Posed) body.Pose {
 		leg.Knee = angle(p.Fit.Stance.Knee.At(s), "stance_knee", &taken)
 		leg.Off = p.Way.OneLeg == s.Other()
 	}
+	// A leg that does not stand is held off the snow, the shin back, unless it
+	// was measured.
+	for _, s := range body.Sides {
+		leg := pose.Leg.Of(s)
+		if slices.Contains(standing(p.Fit.Body, pose), s) || p.Fit.Stance.Ankle.At(s) != nil || p.Fit.Stance.Knee.At(s) != nil {
+			continue
+		}
+		thigh := leg.Ankle - leg.Knee
+		leg.Ankle = quantity.Must(quantity.Degrees(source.Value("held_leg_shank")))
+		leg.Knee = leg.Ankle - thigh
+	}
 	if len(standing(p.Fit.Body, pose)) == 2 {
 		if pose.StanceWidth = p.Fit.Stance.Width; pose.StanceWidth == nil {
 			w := quantity.Metre(p.Fit.Body.Frame().HipsApart.Value)

@@ -163,11 +163,10 @@ func (t *tilted) bend() error {
 		return cm.Y + cm.Z*t.slope.y - want.y, nil
 	}
 	// Bending takes the weight back, straightening forward.
-	least := -min(t.knees[0], t.knees[1])
+	least, most := quantity.Radian(-mostBend), quantity.Must(quantity.Degrees(mostBend))
 	for _, s := range t.feet {
-		least = max(least, -t.knees[side(s)])
+		least, most = max(least, -t.knees[side(s)]), min(most, quantity.Must(quantity.Degrees(mostBend))-t.knees[side(s)])
 	}
-	most := quantity.Must(quantity.Degrees(mostBend)) - max(t.knees[0], t.knees[1])
 	low, high := least, max(most, least)
 	ahead, err := at(low)
 	if err != nil || ahead <= 0 {
@@ -203,7 +202,7 @@ func side(s body.Side) int {
 // as level as they are on level snow; its foot comes forward by as much as
 // that takes its hip back.
 func (t *tilted) legs(more quantity.Radian) {
-	for _, s := range body.Sides {
+	for _, s := range t.feet {
 		t.pose.Leg.Of(s).Knee = t.knees[side(s)] + more
 	}
 	t.pose.FootForward = body.Pair[quantity.Metre]{}
@@ -375,7 +374,7 @@ func (d *Posed) Says() string {
 			out += ", the pelvis tilted, since the " + uphill.Word() + " leg, uphill, is a prosthesis of which it is not known whether it bends and holds: ask the prosthetist"
 		} else if two {
 			out += ", the " + uphill.Word() + " knee, uphill, bent " + n.Text(u.Knee.At(uphill).Degrees()) + " degrees instead of " + n.Text(u.KneeLevel.At(uphill).Degrees()) +
-				" and that ski " + n.Text(u.Ahead.At(uphill).Centimetres()) + " cm ahead"
+				", the other " + n.Text(u.Knee.At(uphill.Other()).Degrees()) + ", the uphill ski " + n.Text(u.Ahead.At(uphill).Centimetres()) + " cm ahead"
 		}
 	}
 	if n.Text(math.Abs(u.Pitch.Degrees())) != "0" {

@@ -2,11 +2,13 @@ package cli
 
 import (
 	"bytes"
+	"math"
 	"path/filepath"
 	"strings"
 	"time"
 
 	"firnhand/core/body"
+	"firnhand/core/quantity"
 	"firnhand/core/stance"
 	"firnhand/internal/paper"
 	"firnhand/internal/picture"
@@ -17,6 +19,7 @@ import (
 type stanceDrawFlags struct {
 	Above    string  `placeholder:"FILE" help:"Draw it from above into this file, .svg or .pdf." group:"drawings"`
 	Side     string  `name:"side-view" placeholder:"FILE" help:"Draw it from the side into this file; from a person's file only." group:"drawings"`
+	Behind   string  `name:"behind" placeholder:"FILE" help:"Draw it from behind into this file, upright on a slope across the skis; from a person's file only." group:"drawings"`
 	From     string  `name:"side-from" enum:",left,right" default:"" help:"The side it is seen from; the one with the outrigger, or the right." group:"drawings"`
 	WidthMM  float64 `name:"width-mm" default:"120" help:"Width of a drawing." group:"drawings"`
 	HeightMM float64 `name:"height-mm" default:"150" help:"Height of a drawing." group:"drawings"`
@@ -25,7 +28,7 @@ type stanceDrawFlags struct {
 // drawStance writes the drawings asked for.
 func (a *app) drawStance(asked stanceAsked, r stance.Result) error {
 	f := asked.draw
-	if f.Above == "" && f.Side == "" {
+	if f.Above == "" && f.Side == "" && f.Behind == "" {
 		return nil
 	}
 	for _, v := range []float64{f.WidthMM, f.HeightMM} {
@@ -38,11 +41,20 @@ func (a *app) drawStance(asked stanceAsked, r stance.Result) error {
 			return err
 		}
 	}
-	if f.Side == "" {
+	if f.Side == "" && f.Behind == "" {
 		return nil
 	}
 	if asked.who == nil {
-		return refuse("usage", "A drawing from the side needs a person's file: plain contacts have no body.")
+		return refuse("usage", "A drawing from the side or from behind needs a person's file: plain contacts have no body.")
+	}
+	if f.Behind != "" {
+		across := quantity.Radian(math.Atan(float64(asked.stance.Lean.Right.Value())))
+		if err := writeDrawing(f.Behind, standing.Behind(asked.who.posed, r, across).Draw(f.WidthMM, f.HeightMM), a.Clock.Now()); err != nil {
+			return err
+		}
+	}
+	if f.Side == "" {
+		return nil
 	}
 	from := map[string]body.Side{"left": body.Left, "right": body.Right}[f.From]
 	return writeDrawing(f.Side, standing.Side(asked.who.posed, r, from, asked.who.slope).Draw(f.WidthMM, f.HeightMM), a.Clock.Now())

@@ -1,7 +1,9 @@
 package picture
 
 import (
+	"cmp"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -62,6 +64,7 @@ var (
 	lineStyle    = Style{Stroke: Black, Line: 1.1}
 	hair         = Style{Stroke: Black, Line: 0.3}
 	loadStyle    = Style{Stroke: Black, Line: 0.6}
+	leaderStyle  = Style{Stroke: Black, Line: 0.2}
 )
 
 // radius returns how large the whole weight is drawn, cm: as large as lets no
@@ -245,66 +248,68 @@ func (a StanceAbove) drawLoads(v stanceView) {
 	a.writeLoads(v, whole)
 }
 
-// area is a rectangle of the page, mm.
-type area struct{ left, top, right, bottom float64 }
-
-// over returns how much of it another covers.
-func (r area) over(o area) float64 {
-	w := math.Min(r.right, o.right) - math.Max(r.left, o.left)
-	h := math.Min(r.bottom, o.bottom) - math.Max(r.top, o.top)
-	if w <= 0 || h <= 0 {
-		return 0
-	}
-	return w * h
+// loadLabel is what is written of one load.
+type loadLabel struct {
+	circle Point // on the page
+	radius float64
+	y      float64 // middle of the words
+	force  string
+	share  string
 }
 
-// writeLoads writes each load where it covers least: outside its circle, or
-// above, below or inside it.
+// labelHigh is the height of the two lines of a load, mm.
+const labelHigh = 2.3 * stanceText
+
+// writeLoads writes the loads of each side in a column outside everything, from
+// ahead to behind, each with a line to its circle. So no words cover each
+// other, however narrow the stance.
 func (a StanceAbove) writeLoads(v stanceView, whole float64) {
-	var taken []area
-	for _, f := range a.Feet {
-		c, r := v.m.On(f.Press), math.Max(whole*math.Sqrt(math.Max(f.Share, 0)), 1.5)*v.k
-		taken = append(taken, area{c.X - r, c.Y - r, c.X + r, c.Y + r})
-		p, q := v.m.On(f.Rear), v.m.On(f.Front)
-		taken = append(taken, area{math.Min(p.X, q.X) - 1, q.Y - 0.5, math.Max(p.X, q.X) + 1, p.Y + 0.5})
+	least, most := a.extent()
+	top, bottom := v.m.On(most).Y, v.m.On(least).Y
+	for _, right := range []bool{false, true} {
+		var column []loadLabel
+		for _, f := range a.Feet {
+			if f.Right != right {
+				continue
+			}
+			at := v.m.On(f.Press)
+			column = append(column, loadLabel{at, whole * math.Sqrt(math.Max(f.Share, 0)) * v.k, at.Y,
+				strconv.Itoa(int(math.Round(f.Newtons))) + " N", strconv.Itoa(int(math.Round(100*f.Share))) + " %"})
+		}
+		slices.SortStableFunc(column, func(x, y loadLabel) int { return cmp.Compare(x.y, y.y) })
+		apart(column, top, bottom)
+		x, anchor, out := v.m.On(least).X, End, -1.0
+		if right {
+			x, anchor, out = v.m.On(most).X, Start, 1
+		}
+		for _, l := range column {
+			from := Point{x + out*0.4, l.y}
+			if d := math.Hypot(l.circle.X-from.X, l.circle.Y-from.Y); d > l.radius+0.8 {
+				k := (d - l.radius) / d
+				v.d.Draw(Line(from.X, from.Y, from.X+(l.circle.X-from.X)*k, from.Y+(l.circle.Y-from.Y)*k), leaderStyle)
+			}
+			v.writeMM(x+out*1.2, l.y-stanceText*0.15, anchor, l.force, true)
+			v.writeMM(x+out*1.2, l.y+stanceText*0.95, anchor, l.share, false)
+		}
 	}
-	centre := v.m.On(a.Acts)
-	taken = append(taken, area{centre.X - 2.5, centre.Y - 2.5, centre.X + 2.5, centre.Y + 2.5})
-	for _, f := range a.Feet {
-		force, share := strconv.Itoa(int(math.Round(f.Newtons)))+" N", strconv.Itoa(int(math.Round(100*f.Share)))+" %"
-		wide, tall := 0.62*stanceText*float64(len(force))+0.8, 2.2*stanceText
-		at, rear, front := v.m.On(f.Press), v.m.On(f.Rear), v.m.On(f.Front)
-		r := math.Max(whole*math.Sqrt(math.Max(f.Share, 0)), skiBreadth/2)*v.k + 1.2
-		out := -1.0
-		if f.Right {
-			out = 1
+}
+
+// apart moves labels, sorted from above, so far that none covers another, and
+// keeps them between top and bottom.
+func apart(column []loadLabel, top, bottom float64) {
+	for i := range column {
+		floor := top + labelHigh/2
+		if i > 0 {
+			floor = column[i-1].y + labelHigh
 		}
-		best, least := Point{}, math.Inf(1)
-		for i, try := range []Point{ // the edge nearest the middle, and the upper baseline
-			{at.X + out*r, at.Y}, {at.X + out*0.8, rear.Y + stanceText*1.1}, {at.X + out*r, rear.Y + stanceText}, {at.X + out*r, front.Y}, {at.X + out*r, at.Y + r + stanceText*0.6},
-			{at.X + out*r, at.Y - r - stanceText}, {at.X - out*(r+wide), at.Y}, {at.X - out*wide/2, at.Y + r + stanceText}, {at.X - out*wide/2, at.Y - r - stanceText},
-			{at.X - out*wide/2, rear.Y + stanceText*1.1}, {at.X - out*wide/2, rear.Y + stanceText*3.5}, {at.X - out*wide/2, front.Y - stanceText*1.6},
-		} {
-			box := area{try.X, try.Y - stanceText*0.8, try.X + wide, try.Y - stanceText*0.8 + tall}
-			if out < 0 {
-				box.left, box.right = try.X-wide, try.X
-			}
-			covers := 0.05 * float64(i)
-			for _, t := range taken {
-				covers += box.over(t)
-			}
-			covers += 4 * (box.over(area{-100, -100, 0, 1000}) + box.over(area{v.d.Width, -100, v.d.Width + 100, 1000}))
-			if covers < least {
-				best, least = try, covers
-			}
+		column[i].y = math.Max(column[i].y, floor)
+	}
+	for i := len(column) - 1; i >= 0; i-- {
+		ceiling := bottom - labelHigh/2
+		if i < len(column)-1 {
+			ceiling = column[i+1].y - labelHigh
 		}
-		anchor, box := Start, area{best.X, best.Y - stanceText*0.8, best.X + wide, best.Y - stanceText*0.8 + tall}
-		if out < 0 {
-			anchor, box.left, box.right = End, best.X-wide, best.X
-		}
-		taken = append(taken, box)
-		v.writeMM(best.X, best.Y, anchor, force, true)
-		v.writeMM(best.X, best.Y+stanceText*1.1, anchor, share, false)
+		column[i].y = math.Min(column[i].y, ceiling)
 	}
 }
 

@@ -355,14 +355,59 @@ func (s StanceSide) drawAngles(v stanceView) {
 			end += 360
 		}
 		v.d.Draw(Arc(at.X, at.Y, 5, begin, end), Style{Stroke: Black, Line: 0.4})
-		// The free side of a joint is the one the body is bent towards: above a
-		// forearm that comes forward.
-		anchor, x := Start, at.X+3.5
-		if to.X < at.X {
-			anchor, x = End, at.X-3.5
-		}
-		v.writeMM(x, at.Y-stanceText*0.5, anchor, a.Label, true)
+		x, y, anchor := s.freeOf(v, at, a.Label)
+		v.writeMM(x, y, anchor, a.Label, true)
 	}
+}
+
+// freeOf returns where words beside a joint cover least of the body: before it
+// or behind it, level with it or above.
+func (s StanceSide) freeOf(v stanceView, at Point, words string) (x, y float64, anchor Anchor) {
+	wide, least := 0.55*stanceText*float64(len([]rune(words))), math.Inf(1)
+	for i, try := range []struct {
+		out, up float64
+		anchor  Anchor
+	}{{3.5, 0.5, Start}, {-3.5, 0.5, End}, {3.5, 2, Start}, {-3.5, 2, End}, {5.5, -1, Start}, {-5.5, -1, End}} {
+		px, py := at.X+try.out, at.Y-stanceText*try.up
+		box := [4]float64{px, py - 0.8*stanceText, px + wide, py + 0.2*stanceText}
+		if try.anchor == End {
+			box[0], box[2] = px-wide, px
+		}
+		covers := 0.1 * float64(i)
+		if box[0] < 0 || box[2] > v.d.Width {
+			covers += 1000
+		}
+		for _, k := range append(s.aidLines(), s.Sticks...) {
+			p, q := v.m.On(k.From), v.m.On(k.To)
+			const steps = 24
+			for n := range steps + 1 {
+				t := float64(n) / steps
+				if cx, cy := p.X+(q.X-p.X)*t, p.Y+(q.Y-p.Y)*t; cx > box[0]-0.8 && cx < box[2]+0.8 && cy > box[1]-0.5 && cy < box[3]+0.5 {
+					covers++
+				}
+			}
+		}
+		if covers < least {
+			x, y, anchor, least = px, py, try.anchor, covers
+		}
+	}
+	return x, y, anchor
+}
+
+// aidLines are the lines of what the hands hold.
+func (s StanceSide) aidLines() []Stick {
+	var out []Stick
+	for _, a := range s.Aids {
+		if rear, front := a.posts(); a.Frame {
+			out = append(out, Stick{From: Point{rear, a.Handle.Y}, To: Point{front, a.Handle.Y}})
+			continue
+		}
+		out = append(out, Stick{From: a.Handle, To: a.Runner})
+	}
+	if handle, x, ok := s.measure(); ok {
+		out = append(out, Stick{From: handle, To: Point{x, s.HandleHeight}})
+	}
+	return out
 }
 
 // drawHandle draws the height of the handle as a measure beside it.

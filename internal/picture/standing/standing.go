@@ -21,7 +21,7 @@ func Words(v stance.Verdict) string {
 	case stance.Held:
 		return "This stance can be held."
 	case stance.Partly:
-		return "Whether this stance can be held is open."
+		return "This stance could not be shown to hold."
 	}
 	return "This stance cannot be held."
 }
@@ -91,6 +91,9 @@ func Side(p *stance.Posed, r stance.Result, from body.Side, slope quantity.Radia
 			out.Boots = append(out.Boots, picture.SideBoot{Ankle: ankle, Knee: at(j.Knee.At(side)), Far: far,
 				Heel: picture.Point{X: ankle.X - heel*float64(p.Sole), Y: at(j.Heel.At(side)).Y}, Toe: picture.Point{X: ankle.X + (100-heel)*float64(p.Sole), Y: at(j.Toe.At(side)).Y}})
 		}
+		if !p.Pose.Standing.At(side) && has(p, j.Toe.At(side)) { // a foot off the snow
+			out.Sticks = append(out.Sticks, picture.Stick{From: at(j.Ankle.At(side)), To: at(j.Toe.At(side)), Far: far}, picture.Stick{From: at(j.Ankle.At(side)), To: at(j.Heel.At(side)), Far: far})
+		}
 		for _, joint := range []body.Vec{j.Shoulder.At(side), j.Elbow.At(side), j.Hip.At(side), j.Knee.At(side)} {
 			if has(p, joint) {
 				out.Joints = append(out.Joints, picture.Stick{From: at(joint), Far: far})
@@ -99,6 +102,90 @@ func Side(p *stance.Posed, r stance.Result, from body.Side, slope quantity.Radia
 		aids(&out, p, side, far)
 	}
 	out.Words = words(p, from)
+	return out
+}
+
+// Behind returns the drawing of a posed person from behind, upright on a snow
+// that falls to the student's right by slope where that is positive.
+func Behind(p *stance.Posed, r stance.Result, slope quantity.Radian) picture.StanceBehind {
+	sin, cos := math.Sincos(float64(slope))
+	on := func(x, z float64) picture.Point { // upright, from the frame of the snow
+		return picture.Point{X: 100 * (x*cos + z*sin), Y: 100 * (z*cos - x*sin)}
+	}
+	v := func(w body.Vec) picture.Point { return on(w.X, w.Z) }
+	s, j := r.Of, p.Pose.Joints
+	out := picture.StanceBehind{SlopeDeg: slope.Degrees(), Frame: p.Slider != nil,
+		Centre: on(float64(s.Centre.X.Value()), float64(s.Centre.Height.Value())), CentreErrorX: 50 * float64(s.Centre.X.Width()), CentreErrorY: 50 * float64(s.Centre.Height.Width()),
+		Acts: on(float64(r.Acts[0].Value()), 0)}
+	top, neck := v(j.Vertex), v(j.Neck)
+	out.HeadRadius = 0.42 * math.Hypot(top.X-neck.X, top.Y-neck.Y)
+	out.Head = picture.Point{X: top.X + (neck.X-top.X)*0.42, Y: top.Y + (neck.Y-top.Y)*0.42}
+	line := func(a, b body.Vec, hollow bool) {
+		out.Sticks = append(out.Sticks, picture.Stick{From: v(a), To: v(b), Hollow: hollow})
+	}
+	line(j.MidHip, j.Neck, false)
+	out.Sticks = append(out.Sticks, picture.Stick{From: neck, To: picture.Point{X: out.Head.X, Y: out.Head.Y - 0.8*out.HeadRadius}})
+	line(j.Hip.Left, j.Hip.Right, false)
+	line(j.Shoulder.Left, j.Shoulder.Right, false)
+	for _, part := range p.Pose.Parts {
+		switch part.Name {
+		case "boot", "ski", "outrigger", string(body.Head), string(body.Trunk), string(body.Foot):
+		case "prosthesis":
+			knee := j.Knee.At(part.Side)
+			if part.From.Z > knee.Z+0.01 && part.To.Z < knee.Z {
+				line(part.From, knee, true)
+				line(knee, j.Ankle.At(part.Side), true)
+			} else {
+				line(part.From, part.To, true)
+			}
+		case string(body.Hand):
+			if p.Grip.At(part.Side) != nil {
+				line(part.From, j.Grip.At(part.Side), false)
+			} else {
+				line(part.From, part.To, false)
+			}
+		default:
+			line(part.From, part.To, false)
+		}
+	}
+	half := source.Value("ski_half_width") / 1000
+	uphill := 1.0 // edged skis stand on the edge up the slope
+	if slope > 0 {
+		uphill = -1
+	}
+	for _, side := range body.Sides {
+		for _, joint := range []body.Vec{j.Shoulder.At(side), j.Elbow.At(side), j.Hip.At(side), j.Knee.At(side)} {
+			if has(p, joint) {
+				out.Joints = append(out.Joints, v(joint))
+			}
+		}
+		if x := p.Line.At(side); p.Pose.Standing.At(side) && x != nil {
+			edge, ankle := on(float64(*x), 0), v(j.Ankle.At(side))
+			if u := p.Upright; u != nil && u.Roll != 0 {
+				out.Skis = append(out.Skis, picture.BehindSki{Edge: edge, Base: picture.Point{X: edge.X - uphill*200*half, Y: edge.Y}, Ankle: ankle})
+			} else {
+				out.Skis = append(out.Skis, picture.BehindSki{Edge: on(float64(*x)-half, 0), Base: on(float64(*x)+half, 0), Ankle: ankle})
+			}
+			knee := 0.0
+			if u := p.Upright; u != nil {
+				knee = u.Knee.At(side).Degrees()
+				out.Labels = append(out.Labels, picture.BehindLabel{At: v(j.Knee.At(side)), Text: quantity.Decimals(0).Text(knee) + "°", Left: side == body.Left})
+			}
+		}
+		if g := p.Grip.At(side); g != nil {
+			foot := body.Vec{X: g.X}
+			if r := p.Runner.At(side); r != nil {
+				foot = body.Vec{X: r.X}
+			}
+			for _, c := range p.Slider {
+				if c.Side == side {
+					foot = body.Vec{X: float64(c.Rear.X)}
+				}
+			}
+			out.Aids = append(out.Aids, picture.BehindAid{Handle: v(*g), Runner: v(foot)})
+		}
+	}
+	out.Words = "A standing body from behind, on a slope of " + quantity.Decimals(0).Text(math.Abs(slope.Degrees())) + " degrees. " + p.Says()
 	return out
 }
 

@@ -2,6 +2,7 @@ package standing_test
 
 import (
 	"fmt"
+	"math"
 	"strings"
 	"testing"
 
@@ -61,7 +62,8 @@ func TestEverybodyIsDrawn(t *testing.T) {
 		p, r := pose(t, x.cm, x.kg, x.way, x.losses...)
 		above := standing.Above(r).Draw(90, 120)
 		side := standing.Side(p, r, 0, 0.1).Draw(90, 120)
-		for what, d := range map[string]picture.Drawing{"above": above, "side": side} {
+		behind := standing.Behind(p, r, 0).Draw(90, 120)
+		for what, d := range map[string]picture.Drawing{"above": above, "side": side, "behind": behind} {
 			left, top, right, bottom := d.Bounds()
 			if left < -0.5 || top < -0.5 || right > 90.5 || bottom > 120.5 || right-left < 20 {
 				t.Errorf("%s: %s reaches %.1f %.1f %.1f %.1f", name, what, left, top, right, bottom)
@@ -81,6 +83,54 @@ func TestEverybodyIsDrawn(t *testing.T) {
 					t.Errorf("%s: %q and %q cover each other", name, a.s, b.s)
 				}
 			}
+		}
+	}
+}
+
+// Across a slope everybody is drawn from behind, upright, on a snow that falls
+// to the side of the valley, left at the left; and the mirrored person is the
+// mirrored drawing.
+func TestBehindAcrossTheSlope(t *testing.T) {
+	for _, way := range []string{"none", "outriggers", "slider", "one_ski_left"} {
+		h := quantity.Metre(1.7)
+		b := quantity.Must(body.New(body.Person{Mass: 70, Stature: &h}))
+		w, _ := stance.WayOf(way)
+		draw := func(heading quantity.Radian, w stance.Way, way string) picture.StanceBehind {
+			lean := quantity.Must(stance.Standing(0.12, heading))
+			p, err := stance.Posing{Fit: fit.Input{Body: b, Way: way}, Way: w, Gear: b.UsualGear(body.Pair[bool]{}), Against: lean}.Pose()
+			if err != nil {
+				t.Fatal(err)
+			}
+			s := quantity.Must(p.Stance())
+			s.Lean = lean
+			slope := quantity.Radian(0.12)
+			if heading < 0 {
+				slope = -slope
+			}
+			return standing.Behind(p, quantity.Must(stance.Analyse(s)), slope)
+		}
+		right := draw(math.Pi/2, w, way)
+		d := right.Draw(90, 120)
+		left, top, r, bottom := d.Bounds()
+		if left < -0.5 || top < -0.5 || r > 90.5 || bottom > 120.5 {
+			t.Errorf("%s reaches %.1f %.1f %.1f %.1f", way, left, top, r, bottom)
+		}
+		if !strings.Contains(right.Words, "upright") && !strings.Contains(right.Words, "Upright") {
+			t.Errorf("%s: %q", way, right.Words)
+		}
+		// Upright: the head over the feet, within the width of a hand.
+		if d := right.Head.X - right.Acts.X; math.Abs(d) > 8 {
+			t.Errorf("%s: the head is %.1f cm beside where the weight acts", way, d)
+		}
+		if way == "one_ski_left" {
+			continue
+		}
+		mirrored := draw(-math.Pi/2, w, way)
+		if math.Abs(right.Head.X+mirrored.Head.X) > 1e-6 || math.Abs(right.Centre.Y-mirrored.Centre.Y) > 1e-6 || len(right.Sticks) != len(mirrored.Sticks) {
+			t.Errorf("%s: head at %.3f and %.3f", way, right.Head.X, mirrored.Head.X)
+		}
+		if len(right.Skis) == 2 && right.Skis[0].Edge.Y <= right.Skis[1].Edge.Y {
+			t.Errorf("%s: the left ski, uphill, is not higher", way)
 		}
 	}
 }
@@ -138,7 +188,7 @@ func TestSidesOfTheDrawing(t *testing.T) {
 	if d := standing.Side(q, s, 0, 0); !d.FromLeft {
 		t.Error("the only outrigger, on the left, is seen from the right")
 	}
-	if w := standing.Words(stance.Partly); !strings.Contains(w, "open") || standing.Words(stance.Held) == standing.Words(stance.NotHeld) {
+	if w := standing.Words(stance.Partly); !strings.Contains(w, "could not be shown") || standing.Words(stance.Held) == standing.Words(stance.NotHeld) {
 		t.Error("the verdicts read alike")
 	}
 }

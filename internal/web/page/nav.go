@@ -30,6 +30,7 @@ var studentPages = []LinkGroup{
 	}},
 	{"Gear", []Link{
 		{"set-up", "Set-up", "/set-up", programme.ReadWork},
+		{"measures", "Measures", "/measures", programme.ReadWork},
 		{"stance", "Stance", "/stance", programme.ReadWork},
 		{"binding", "Binding", "/binding", programme.ReadBinding},
 	}},

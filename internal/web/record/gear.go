@@ -35,6 +35,23 @@ func gearSays(r programme.Record, e programme.Entry) string {
 			}
 		}
 		return "Does not count: something was measured or changed since, or the sheet was replaced"
+	case programme.KindMeasured:
+		var parts []string
+		for _, k := range programme.MeasureKinds() {
+			for _, side := range []string{"none", "left", "right"} {
+				if m, ok := r.Measures[programme.MeasureKey{Measure: k.Key, Side: side}]; ok && m.Fact == e.Fact {
+					label := k.Label
+					if side != "none" {
+						label += ", " + side
+					}
+					parts = append(parts, label+": "+k.Says(m.Value))
+				}
+			}
+		}
+		if len(parts) == 0 {
+			return "Nothing of it stands any more"
+		}
+		return strings.Join(parts, "; ")
 	case programme.KindGearChanged:
 		for _, c := range r.GearChanges {
 			if c.Fact == e.Fact {
@@ -74,7 +91,7 @@ func measuredWords(it programme.SetUpItem, m programme.MeasuredItem) string {
 // mayRetractGear tells who may take such a fact out.
 func mayRetractGear(a programme.Actor, r programme.Record, e programme.Entry) bool {
 	switch e.Kind {
-	case programme.KindSetUpMeasured, programme.KindSetUpSigned, programme.KindGearChanged:
+	case programme.KindSetUpMeasured, programme.KindSetUpSigned, programme.KindGearChanged, programme.KindMeasured:
 		return a.May(programme.WriteSetUp)
 	case programme.KindBindingRequested:
 		b, ok := r.BindingByID(e.First)

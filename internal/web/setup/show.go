@@ -68,8 +68,9 @@ type showBody struct {
 	Fact      programme.ID
 	Changes   []programme.GearChangeState
 	MayBind   bool
-	WaitsBind string // what the bindings wait for, "" where nothing
-	Otherwise string // what the answer decides otherwise now
+	WaitsBind string                  // what the bindings wait for, "" where nothing
+	Otherwise string                  // what the answer decides otherwise now
+	Flags     []programme.MeasureFlag // what stands out among what was measured
 	Stance    template.HTML
 	Stands    string // the stance in words; "" where there is none
 }
@@ -90,7 +91,7 @@ func showSheet(v *page.Visit, id programme.ID, problems page.Problems) error {
 	if err != nil {
 		return err
 	}
-	body := showBody{MayWrite: v.Actor.May(programme.WriteSetUp), Fact: v.NewID(), MayBind: v.Actor.May(programme.ReadBinding)}
+	body := showBody{MayWrite: v.Actor.May(programme.WriteSetUp), Flags: programme.FlagsOf(r.Set(), r.Measured()), Fact: v.NewID(), MayBind: v.Actor.May(programme.ReadBinding)}
 	if way, ok := d.Answer.Axis("way"); ok && !way.Open {
 		body.Sitting = way.Value == "sitting"
 		body.Decided = !body.Sitting

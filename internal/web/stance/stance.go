@@ -42,6 +42,7 @@ type showBody struct {
 	Here     *shown
 	Slope    string
 	Taken    []string
+	Flags    []programme.MeasureFlag
 	Untested []need // legs and arms whose strength nobody tested
 	Narrow   []doubt
 }
@@ -62,8 +63,10 @@ type shown struct {
 	Name    string
 	Verdict string
 	Held    bool
-	Across  bool
-	Weak    bool // carries nowhere
+	Shown   bool   // not held by what was shown, and that is why it is open
+	Weak    bool   // carries nowhere
+	Upright string // how the student stands there; "" on level snow
+	Scales  string // what two scales were taken for
 	Arms    string
 	Weight  string
 	Room    string
@@ -72,8 +75,10 @@ type shown struct {
 	Loads   []load
 	Above   template.HTML
 	Side    template.HTML
+	Behind  template.HTML // across the slope
 	AboveSays,
-	SideSays string
+	SideSays,
+	BehindSays string
 	Changes []change
 	Basis   []string
 }
@@ -137,7 +142,7 @@ func bodyOf(d page.Decided, in string) (showBody, error) {
 			body.Slope = zero.Text(p.Slope.GradePercent()) + " % (" + zero.Text(p.Slope.Degrees()) + " degrees)"
 		}
 	}
-	body.Taken = s.Posed.Taken
+	body.Taken, body.Flags = s.Posed.Taken, s.Flags
 	if body.Untested, err = untested(d, s); err != nil {
 		return body, err
 	}
@@ -175,6 +180,10 @@ func doubtOf(d page.Decided, one programme.Doubt) doubt {
 	out.What = upper(one.What)
 	base := "/students/" + string(d.Record.Student)
 	switch {
+	case one.ID == "trunk", one.ID == "ankle", one.ID == "knee", one.ID == "width":
+		out.Link = base + "/measures/stance"
+	case strings.HasPrefix(one.ID, "runner_"):
+		out.Link = base + "/measures/hands"
 	case one.ID == "boot_sole_mm":
 		_, out.Link = answer.Where(d.Record.Student, one.ID)
 	case strings.HasPrefix(one.ID, "handle_"):
@@ -196,7 +205,7 @@ func upper(s string) string {
 }
 
 func verdictWord(v core.Verdict) string {
-	return map[core.Verdict]string{core.Held: "can be held", core.Partly: "open", core.NotHeld: "cannot be held"}[v]
+	return map[core.Verdict]string{core.Held: "can be held", core.Partly: "could not be shown to hold", core.NotHeld: "cannot be held"}[v]
 }
 
 // armsText writes the least load on the arms in percent of the weight.
@@ -232,6 +241,8 @@ func roomText(r core.Result) string {
 	switch {
 	case r.RegionEmpty:
 		return "none, legs and arms are too weak in every place"
+	case r.NothingShown && r.Verdict != core.NotHeld:
+		return "not shown: by what legs and arms were seen to carry there is none; by what is taken, " + tenth.Text(r.Reserve.Value().Centimetres()) + " cm"
 	case r.Reserve.Value() < 0:
 		return tenth.Text(-r.Reserve.Value().Centimetres()) + " cm outside, " + towards(r.Nearest)
 	}
@@ -261,7 +272,7 @@ func either(r core.Result, to core.Direction) string {
 
 func shownOf(s *programme.Stood, b programme.Balance) *shown {
 	r := b.Result
-	out := &shown{Name: upper(b.Place.Name), Verdict: verdictWord(r.Verdict), Held: r.Verdict == core.Held, Weak: r.RegionEmpty, Across: strings.HasPrefix(b.Place.Code, "across"),
+	out := &shown{Name: upper(b.Place.Name), Verdict: verdictWord(r.Verdict), Held: r.Verdict == core.Held, Weak: r.RegionEmpty, Shown: r.Verdict == core.Partly && r.Sure < 1, Upright: b.Posed.Says(), Scales: b.Scales,
 		Arms: armsText(r), Room: roomText(r), Weight: zero.Text(float64(r.Weight)) + " N", Basis: works(b.Basis)}
 	if to, lean, ok := b.First(); ok {
 		out.Tips = upper(either(r, to)) + ", when leaning a further " + tenth.Text(lean.Value().Degrees()) + " degrees (between " + tenth.Text(lean.Low().Degrees()) + " and " + tenth.Text(lean.High().Degrees()) + ")"
@@ -277,11 +288,11 @@ func shownOf(s *programme.Stood, b programme.Balance) *shown {
 		one := load{Name: upper(l.Contact.Name()), Limit: "not known"}
 		switch {
 		case l.Contact.Limit.Known:
-			one.Limit = zero.Text(float64(l.Contact.Limit.Most)) + " N"
+			one.Limit = limitText(l.Contact.Limit)
 		case l.Contact.Kind == core.Frame:
 			one.Limit = "both arms together"
 			if r.Of.Arms.Known {
-				one.Limit += " " + zero.Text(float64(r.Of.Arms.Most)) + " N"
+				one.Limit += " " + limitText(r.Of.Arms)
 			}
 		}
 		if r.Carried >= 1 {
@@ -292,7 +303,12 @@ func shownOf(s *programme.Stood, b programme.Balance) *shown {
 		}
 		out.Loads = append(out.Loads, one)
 	}
-	above, side := standing.Above(r), standing.Side(s.Posed, r, finding.NoSide, b.Place.Along)
+	above, side := standing.Above(r), standing.Side(b.Posed, r, finding.NoSide, b.Place.Along)
+	if across := math.Atan(float64(b.Place.Lean.Right.Value())); strings.HasPrefix(b.Place.Code, "across") {
+		behind := standing.Behind(b.Posed, r, quantity.Radian(across))
+		db := behind.Draw(drawWide, min(drawHigh, behind.Tallest(drawWide)))
+		out.Behind, out.BehindSays = template.HTML(db.SVG()), db.Desc
+	}
 	da := above.Draw(drawWide, min(drawHigh, above.Tallest(drawWide)))
 	ds := side.Draw(drawWide, min(drawHigh, side.Tallest(drawWide)))
 	// The drawings escape all text in them; nothing else goes in.
@@ -314,6 +330,15 @@ func shownOf(s *programme.Stood, b programme.Balance) *shown {
 		out.Changes = append(out.Changes, one)
 	}
 	return out
+}
+
+// limitText writes what is known of a limit.
+func limitText(l core.Limit) string {
+	r := l.Range()
+	if r.Width() == 0 {
+		return zero.Text(float64(r.Value())) + " N"
+	}
+	return zero.Text(float64(r.Value())) + " N, shown " + zero.Text(float64(r.Low())) + ", not ruled out " + zero.Text(float64(r.High()))
 }
 
 // Size of a drawing on the page, mm.

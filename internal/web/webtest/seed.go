@@ -121,5 +121,5 @@ func (s *Seeded) Path(pattern string) string {
 	}
 	return strings.NewReplacer("{student}", string(s.Student), "{hold}", string(s.Hold), "{note}", string(s.Note), "{fact}", string(s.Finding), "{card}", string(s.Card),
 		"{guardian}", string(s.Guardian), "{staff}", string(s.Actors[programme.Instructor].Staff), "{block}", "bones", "{test}", "9", "{kind}", "waiver",
-		"{name}", "upright_min", "{sheet}", string(s.SetUp), "{request}", string(s.Request), "{slope}", string(s.Slope), "{lift}", string(s.Lift), "{glides}", string(s.Glides), "{$}", "", "{phone}", string(s.Student), "{file...}", "").Replace(path)
+		"{topic}", "stance", "{name}", "upright_min", "{sheet}", string(s.SetUp), "{request}", string(s.Request), "{slope}", string(s.Slope), "{lift}", string(s.Lift), "{glides}", string(s.Glides), "{$}", "", "{phone}", string(s.Student), "{file...}", "").Replace(path)
 }
