@@ -31,6 +31,9 @@ type Block struct {
 	// Gain is expected, in steps of the ladder toward the goal.
 	Gain float64
 	Full bool // long enough to work it through once
+	// NoReins tells that no reins are used, so that help 3 and 2 come from
+	// within reach.
+	NoReins bool
 }
 
 // Left is what did not fit, and why.
@@ -267,7 +270,7 @@ func (b *builder) fill(out *Result, got found) error {
 			}
 			at, kcal = at+st.rest, kcal+b.resting(st.rest)
 		}
-		x := Block{Start: at * Step, Minutes: st.slots * Step}
+		x := Block{Start: at * Step, Minutes: st.slots * Step, NoReins: !b.Student.Reins}
 		var k key
 		var terrain int
 		var rests uint64

@@ -58,6 +58,7 @@ type commands struct {
 	Cold     coldCmd     `cmd:"" help:"Wind chill, freezing of skin, the stop and the timer."`
 	Slope    slopeCmd    `cmd:"" help:"Slides, stops, turns, the fan, speed along a run, today's snow, reins."`
 	Ladder   ladderCmd   `cmd:"" help:"The ladder of skills, and what is open for a set-up and the passes so far."`
+	Lesson   lessonCmd   `cmd:"" help:"Plan the minutes on snow: blocks, rests, limits, and what did not fit."`
 	Progress progressCmd `cmd:"" help:"What help is due next: the counting rules, and beside them a model of the attempts."`
 	Rules    rulesCmd    `cmd:"" help:"List, show and check the rules."`
 	Settings settingsCmd `cmd:"" help:"List the programme's numbers and who signed them off."`
