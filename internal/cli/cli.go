@@ -56,6 +56,7 @@ type commands struct {
 	Lift     liftCmd     `cmd:"" help:"Lifts: intervals, the reach to the load line, what to ask lift staff for."`
 	Effort   effortCmd   `cmd:"" help:"What moving costs, what is kept up, and the rest that is owed."`
 	Cold     coldCmd     `cmd:"" help:"Wind chill, freezing of skin, the stop and the timer."`
+	Hill     hillCmd     `cmd:"" help:"The programme's hill in its records, and a student on it."`
 	Slope    slopeCmd    `cmd:"" help:"Slides, stops, turns, the fan, speed along a run, today's snow, reins."`
 	Ladder   ladderCmd   `cmd:"" help:"The ladder of skills, and what is open for a set-up and the passes so far."`
 	Lesson   lessonCmd   `cmd:"" help:"Plan the minutes on snow: blocks, rests, limits, and what did not fit."`

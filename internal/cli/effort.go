@@ -119,9 +119,9 @@ func viewMultiplier(m effort.Multiplier) multiplierView {
 }
 
 // list makes an empty list where JSON would write null.
-func list(s []string) []string {
+func list[T any](s []T) []T {
 	if s == nil {
-		return []string{}
+		return []T{}
 	}
 	return s
 }

@@ -15,26 +15,34 @@ type terrainFlags struct {
 	runFlags
 }
 
-// runFlags are those without the file.
+// partFlags choose one run from a file.
+type partFlags struct {
+	Line    int     `placeholder:"N" help:"Which of several lines in the file, from 1."`
+	From    float64 `name:"from-m" placeholder:"N" help:"Only from here, on the map along the line."`
+	To      float64 `name:"to-m" placeholder:"N" help:"Only up to here."`
+	Reverse bool    `help:"The file goes up the run; turn it round."`
+}
+
+// runFlags are those of a run without the file.
 type runFlags struct {
-	Line    int      `placeholder:"N" help:"Which of several lines in the file, from 1."`
-	From    float64  `name:"from-m" placeholder:"N" help:"Only from here, on the map along the line."`
-	To      float64  `name:"to-m" placeholder:"N" help:"Only up to here."`
-	Reverse bool     `help:"The file goes up the run; turn it round."`
+	partFlags
 	Spacing *float64 `name:"spacing-m" placeholder:"N" help:"Spacing after smoothing. Without it: 5 m."`
 	Sigma   *float64 `name:"sigma-m" placeholder:"N" help:"Standard deviation of the smoothing weights; 0 for none. Without it: 12 m."`
 	AsIs    bool     `name:"as-is" help:"Take the points as they are: one piece of constant gradient between each two, nothing smoothed."`
 }
 
 // read reads the run.
-func (f terrainFlags) read(a *app) (terrain.Run, error) {
-	data, err := a.read(f.File, terrain.MaxBytes, "a run has a few hundred points")
+func (f terrainFlags) read(a *app) (terrain.Run, error) { return f.partFlags.read(a, f.File) }
+
+// read reads a run from a file.
+func (f partFlags) read(a *app, file string) (terrain.Run, error) {
+	data, err := a.read(file, terrain.MaxBytes, "a run has a few hundred points")
 	if err != nil {
 		return terrain.Run{}, err
 	}
-	r, err := terrain.Read(f.File, data, terrain.Options{Line: f.Line, From: f.From, To: f.To, Reverse: f.Reverse})
+	r, err := terrain.Read(file, data, terrain.Options{Line: f.Line, From: f.From, To: f.To, Reverse: f.Reverse})
 	if err != nil {
-		return r, inFile(hillFault(err), f.File)
+		return r, inFile(hillFault(err), file)
 	}
 	return r, nil
 }
