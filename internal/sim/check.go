@@ -111,7 +111,12 @@ func (w *world) afterStep(t *tab, before exchange.Mode, e exchange.Event, out []
 		}
 	case exchange.Record:
 		w.mustTell(t, e.Item.ID)
+	case exchange.Packed, exchange.Summed:
+		t.heard = w.now
 	case exchange.Answered, exchange.Late, exchange.Revoke:
+		if e.Kind == exchange.Answered {
+			t.heard = w.now
+		}
 		if e.Answer != nil {
 			w.lookAtResults(t, e.Answer)
 		}
@@ -282,8 +287,8 @@ func (w *world) atTheEnd() {
 	for _, p := range w.phones {
 		for _, t := range p.pages {
 			m := t.s.Meta
-			if p.dead || m.Person == "" || !m.OffsetKnown {
-				continue
+			if p.dead || m.Person == "" || t.heard < w.calmFrom {
+				continue // nothing was heard since clocks were last changed
 			}
 			if off := w.now + origin.UnixMilli() - p.wall(); m.ClockShown() != (off > exchange.ClockOff || off < -exchange.ClockOff) &&
 				abs(abs(off)-exchange.ClockOff) > 10*second {

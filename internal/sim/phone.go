@@ -49,6 +49,7 @@ type tab struct {
 	open    bool
 	seen    bool
 	born    int64
+	heard   int64 // when the server last answered
 	last    int64 // Mono of its last request
 	asked   int   // requests since a person did something
 	told    []string

@@ -386,7 +386,7 @@ func (w *world) poison(f *fate, i *exchange.Item) {
 // calm ends all faults and lets every phone send what it has: each author on
 // it signs in once a round.
 func (w *world) calm() {
-	w.quiet = true
+	w.quiet, w.calmFrom = true, max(1, w.now)
 	w.server.full = false
 	w.until(w.now + 10*minute) // a server that is down comes back
 	w.server.build = 4
@@ -420,7 +420,7 @@ func (w *world) calmPhone(p *phone) {
 	p.link, p.full = link{up: true}, false
 	authors := []string{p.disk.Meta.Person}
 	for _, r := range p.disk.Rows {
-		if (w.finish || r.State == exchange.Kept) && !slices.Contains(authors, r.Item.Author) {
+		if (w.finish || r.State == exchange.Kept || r.Code == exchange.CodeNewer) && !slices.Contains(authors, r.Item.Author) {
 			authors = append(authors, r.Item.Author)
 		}
 	}

@@ -75,17 +75,18 @@ func (d *dues) Pop() any     { o := *d; x := o[len(o)-1]; *d = o[:len(o)-1]; ret
 
 // world is one play.
 type world struct {
-	seed   uint64
-	broken Break
-	r      *rand.Rand
-	now    int64 // ms since the beginning
-	n      int64
-	queue  dues
-	ctx    context.Context
-	table  exchange.Table
-	quiet  bool // no more faults
-	finish bool // everybody is done for the day at the end
-	trace  func(string)
+	seed     uint64
+	broken   Break
+	r        *rand.Rand
+	now      int64 // ms since the beginning
+	n        int64
+	queue    dues
+	ctx      context.Context
+	table    exchange.Table
+	quiet    bool  // no more faults
+	calmFrom int64 // since when
+	finish   bool  // everybody is done for the day at the end
+	trace    func(string)
 
 	server   *server
 	phones   []*phone
