@@ -51,7 +51,7 @@ type LessonClosed struct {
 	Lesson    ID             `json:"lesson"`
 	OnSnow    *int           `json:"on_snow_min,omitempty"`
 	Handover  []HandoverLine `json:"handover"`               // the ten lines as they stood
-	Goal      *int           `json:"goal_reached,omitempty"` // -2 far less than hoped to +2 far more
+	Reached   *int           `json:"goal_reached,omitempty"` // -2 far less than hoped to +2 far more
 	Before    *int           `json:"mood_before,omitempty"`  // 1 to 5
 	After     *int           `json:"mood_after,omitempty"`   // 1 to 5
 	Volunteer float64        `json:"volunteer_h,omitempty"`  // hours of helpers who are not paid

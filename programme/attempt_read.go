@@ -250,3 +250,22 @@ func ProgressNumbers(signed map[string]SettingState) progress.Numbers {
 	}
 	return n
 }
+
+// countSetting returns a number of the counting rules by its name.
+func countSetting(name string) (ladder.Setting, bool) {
+	for _, s := range progress.Settings() {
+		if s.Name == name {
+			return s, true
+		}
+	}
+	return ladder.Setting{}, false
+}
+
+// checkCount returns the value of such a number in its written form.
+func checkCount(s ladder.Setting, value string) (string, error) {
+	n, err := strconv.Atoi(strings.TrimSpace(value))
+	if err != nil || n < s.Min || n > s.Max {
+		return "", Refuse(CodeInvalid, "%s takes a whole number between %d and %d, not %q.", s.Name, s.Min, s.Max, clip(value))
+	}
+	return strconv.Itoa(n), nil
+}

@@ -88,6 +88,9 @@ func (v CoreVocabulary) CheckSetting(name, value string) (string, error) {
 		}
 		return strconv.FormatFloat(x, 'f', -1, 64), nil
 	}
+	if s, ok := countSetting(name); ok {
+		return checkCount(s, value)
+	}
 	return "", Refuse(CodeUnknown, "There is no setting called %q.", clip(name))
 }
 

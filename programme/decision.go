@@ -173,6 +173,9 @@ func (ts *Tables) For(signed map[string]SettingState) (*decide.Table, error) {
 		if _, own := ownSetting(name); own {
 			continue
 		}
+		if _, counts := countSetting(name); counts {
+			continue
+		}
 		x, err := strconv.ParseFloat(signed[name].Value, 64)
 		if err != nil {
 			return nil, Fail(CodeInvalid, err, "The signed value of %s is not a number.", clip(name))

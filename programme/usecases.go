@@ -162,6 +162,15 @@ type UseCases interface {
 	// later one in the place of an earlier.
 	RecordAttempt(ctx context.Context, a Actor, m Made, student ID, v AttemptMade) (Receipt, error)
 	CorrectAttempt(ctx context.Context, a Actor, m Made, student, earlier ID, v AttemptMade) (Receipt, error)
+	// HandoverDraft computes the ten lines of a lesson from the record as it is,
+	// with what is missing.
+	HandoverDraft(ctx context.Context, a Actor, student, lesson ID) (Handover, error)
+	// CloseLesson closes a lesson with its ten lines, all in their order. A line
+	// that the draft asks for and that is empty is CodeInvalid, as is a missing
+	// reason for reins never slackened; a lesson closed already CodeConflict.
+	// CorrectHandover puts another closing in the place of an earlier.
+	CloseLesson(ctx context.Context, a Actor, m Made, student ID, c LessonClosed) (Receipt, error)
+	CorrectHandover(ctx context.Context, a Actor, m Made, student, earlier ID, c LessonClosed) (Receipt, error)
 	// RecordSnow records a fall, a stop, a near miss or a look at the skin.
 	RecordSnow(ctx context.Context, a Actor, m Made, student ID, e SnowEvent) (Receipt, error)
 	// EnrolPhone makes a phone known that keeps the actor's day, or hands one over
