@@ -35,6 +35,7 @@ type house struct {
 	desk   *auth.Desk
 	tables *programme.Tables
 	clock  programme.Clock // of the records
+	secure bool            // browsers reach the pages over TLS
 }
 
 // files names what the records of one programme lie in.
@@ -110,7 +111,7 @@ func (h *house) holds(r programme.Record) []programme.Hold {
 func (h *house) pages(zone *time.Location, log *slog.Logger, version string) *web.Site {
 	return web.New(web.Deps{
 		Cases: h.cases, SignIn: door{h.desk}, Table: h.table, Card: printCard, Lesson: lessonContent, Phone: hill.Files(), Sheet: printSheet, Shape: readShape, Forecast: readForecast, Clock: h.clock, Random: rand.Reader,
-		Zone: zone, Log: log, Version: version,
+		Zone: zone, Log: log, Secure: h.secure, Version: version,
 	})
 }
 

@@ -8,6 +8,7 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"net/url"
 	"os"
 	"os/signal"
 	"path/filepath"
@@ -21,30 +22,80 @@ import (
 	"firnhand/programme"
 )
 
-// Times of the server. They are no figures of the trade.
-const (
-	headerTime   = 10 * time.Second
-	idleTime     = 2 * time.Minute
-	shutdownTime = 5 * time.Second
-)
-
 // serveCmd serves the pages.
 type serveCmd struct {
-	Data string `default:"firnhand.db" placeholder:"FILE" help:"File that holds the records; it is made when there is none."`
-	Keys string `placeholder:"FILE" help:"File that holds the keys to the students' text; without it FILE.keys beside the records."`
-	Addr string `default:"127.0.0.1:8737" placeholder:"HOST:PORT" help:"Address to listen on; loopback only. Port 0 takes a free one."`
+	Data     string `default:"firnhand.db" placeholder:"FILE" help:"File that holds the records; it is made when there is none."`
+	Keys     string `placeholder:"FILE" help:"File that holds the keys to the students' text; without it FILE.keys beside the records."`
+	Addr     string `default:"127.0.0.1:8737" placeholder:"HOST:PORT" help:"Address to listen on; without a certificate loopback only. Port 0 takes a free one."`
+	Cert     string `placeholder:"FILE" help:"Certificate for TLS, in PEM with its chain; read again when it is renewed."`
+	CertKey  string `placeholder:"FILE" help:"Its key, in PEM."`
+	Proxied  bool   `help:"A server in front does the TLS, and says in X-Forwarded-For where requests come from."`
+	Origin   string `placeholder:"URL" help:"Address that browsers use, such as https://ski.example.org: passkeys work there."`
+	Metrics  string `placeholder:"HOST:PORT" help:"Also serve figures about the program under /metrics and /ready there; loopback only."`
+	LogLevel string `enum:"info,warn,error" default:"warn" help:"What is written to standard error: info is one line for each request."`
+	LogJSON  bool   `name:"log-json" help:"Write the log as JSON, one object a line."`
+}
+
+// check refuses flags that do not go together.
+func (c *serveCmd) check() error {
+	switch {
+	case (c.Cert == "") != (c.CertKey == ""):
+		return refuse("usage", "A certificate and its key are given together.")
+	case c.Cert != "" && c.Proxied:
+		return refuse("usage", "Either this program does the TLS (--cert) or the server in front (--proxied).")
+	case c.Origin != "":
+		u, err := url.Parse(c.Origin)
+		if err != nil || u.Host == "" || u.Path != "" || u.Scheme != "https" && u.Scheme != "http" {
+			return refuse("usage", "%q is not the address of a site: write it as https://ski.example.org.", c.Origin)
+		}
+		if u.Scheme != "https" && (c.Cert != "" || c.Proxied) {
+			return refuse("usage", "The address that browsers use begins with https.")
+		}
+	case c.Proxied:
+		return refuse("usage", "With a server in front, say which address browsers use: --origin https://ski.example.org.")
+	}
+	return nil
+}
+
+// listen takes the address, with TLS when there is a certificate.
+func (c *serveCmd) listen(log *slog.Logger, clock programme.Clock) (net.Listener, error) {
+	if c.Cert == "" {
+		return listen(c.Addr)
+	}
+	if _, _, err := net.SplitHostPort(c.Addr); err != nil {
+		return nil, refuse("usage", "%q is not an address: write it as 0.0.0.0:443.", c.Addr)
+	}
+	ln, err := take(c.Addr)
+	if err != nil {
+		return nil, err
+	}
+	safe, err := secured(ln, c.Cert, c.CertKey, log, clock)
+	if err != nil {
+		return nil, errors.Join(err, ln.Close())
+	}
+	return safe, nil
 }
 
 // Run serves until the process is told to end.
 func (c *serveCmd) Run(a *app) error {
-	ln, err := listen(c.Addr)
+	if err := c.check(); err != nil {
+		return err
+	}
+	log := a.logAt(c.LogLevel, c.LogJSON)
+	ln, err := c.listen(log, a.Clock)
 	if err != nil {
 		return err
 	}
 	defer ln.Close()
+	var watch net.Listener
+	if c.Metrics != "" {
+		if watch, err = listen(c.Metrics); err != nil {
+			return err
+		}
+		defer watch.Close()
+	}
 	ctx, stop := a.until()
 	defer stop()
-	log := a.log()
 	h, err := openHouse(ctx, files{c.Data, c.Keys}, a.Clock, a.Clock, rand.Reader, time.Local, log)
 	if err != nil {
 		return err
@@ -54,21 +105,41 @@ func (c *serveCmd) Run(a *app) error {
 		return errors.Join(err, h.Close())
 	}
 	defer release()
-	h.desk.Addresses = loopbackOrigins(ln.Addr())
+	h.secure = c.Cert != "" || c.Proxied
+	scheme := "http"
+	if c.Cert != "" {
+		scheme = "https"
+	}
+	h.desk.Addresses = loopbackOrigins(scheme, ln.Addr())
+	if c.Origin != "" {
+		h.desk.Addresses = append(h.desk.Addresses, c.Origin)
+	}
 	code, ends, needed, err := h.desk.FirstCode(ctx)
 	if err != nil {
 		return errors.Join(err, h.Close())
 	}
-	fmt.Fprintf(a.Out, "Firnhand %s serves %s on http://%s (Ctrl-C ends it)\n", a.Version, c.Data, ln.Addr())
+	fmt.Fprintf(a.Out, "Firnhand %s serves %s on %s://%s (Ctrl-C ends it)\n", a.Version, c.Data, scheme, ln.Addr())
 	if needed {
-		fmt.Fprintf(a.Out, "Nobody leads this programme yet. Open http://%s/first-run\nand use this code, good once and until %s: %s\n", ln.Addr(),
+		fmt.Fprintf(a.Out, "Nobody leads this programme yet. Open %s://%s/first-run\nand use this code, good once and until %s: %s\n", scheme, ln.Addr(),
 			ends.In(time.Local).Format("2 Jan 15:04"), code)
 	}
-	return errors.Join(serve(ctx, ln, h.pages(time.Local, log, a.Version)), h.Close())
+	f := newFront(h.pages(time.Local, log, a.Version), log, a.Clock, c.Proxied)
+	if watch != nil {
+		ready := func(ctx context.Context) error { _, err := h.store.Counts(ctx); return err }
+		figures := map[string]func() float64{"firnhand_facts": func() float64 {
+			n, err := h.store.Counts(context.Background())
+			if err != nil {
+				return -1
+			}
+			return float64(n.Facts)
+		}}
+		defer f.watch(watch, ready, figures).Close()
+		fmt.Fprintf(a.Out, "Figures about the program: http://%s/metrics\n", watch.Addr())
+	}
+	return errors.Join(serve(ctx, ln, f), h.Close())
 }
 
-// listen takes a loopback address. Anything else wants encryption, which this
-// server does not offer by itself.
+// listen takes a loopback address. Anything else wants encryption.
 func listen(addr string) (net.Listener, error) {
 	host, _, err := net.SplitHostPort(addr)
 	if err != nil {
@@ -76,8 +147,12 @@ func listen(addr string) (net.Listener, error) {
 	}
 	ip := net.ParseIP(host)
 	if host != "localhost" && (ip == nil || !ip.IsLoopback()) {
-		return nil, refuse("usage", "The pages are served on this machine only (127.0.0.1). Others reach them through a tunnel or a server in front that encrypts.")
+		return nil, refuse("usage", "Without a certificate the pages are served on this machine only (127.0.0.1). Give --cert and --cert-key, or let a server in front do the TLS.")
 	}
+	return take(addr)
+}
+
+func take(addr string) (net.Listener, error) {
 	ln, err := net.Listen("tcp", addr)
 	if err != nil {
 		f := refuse("address", "The address %s is not free, or may not be used. Is Firnhand running already?", addr)
@@ -89,17 +164,17 @@ func listen(addr string) (net.Listener, error) {
 
 // loopbackOrigins are the addresses of a listener on this machine by which a
 // browser takes passkeys: by name, not by number.
-func loopbackOrigins(a net.Addr) []string {
+func loopbackOrigins(scheme string, a net.Addr) []string {
 	_, port, err := net.SplitHostPort(a.String())
 	if err != nil {
 		return nil
 	}
-	return []string{"http://localhost:" + port}
+	return []string{scheme + "://localhost:" + port}
 }
 
 // serve answers requests until ctx ends, and then finishes those under way.
 func serve(ctx context.Context, ln net.Listener, pages http.Handler) error {
-	s := &http.Server{Handler: pages, ReadHeaderTimeout: headerTime, IdleTimeout: idleTime, ErrorLog: slog.NewLogLogger(slog.DiscardHandler, slog.LevelError)}
+	s := &http.Server{Handler: pages, ReadHeaderTimeout: headerTime, ReadTimeout: readTime, WriteTimeout: writeTime, IdleTimeout: idleTime, MaxHeaderBytes: mostHeader, ErrorLog: silent()}
 	ended := make(chan error, 1)
 	go func() { ended <- s.Serve(ln) }()
 	select {
@@ -124,8 +199,15 @@ func (a *app) until() (context.Context, context.CancelFunc) {
 }
 
 // log writes causes of errors to standard error.
-func (a *app) log() *slog.Logger {
-	return slog.New(slog.NewTextHandler(a.Err, &slog.HandlerOptions{Level: slog.LevelWarn}))
+func (a *app) log() *slog.Logger { return a.logAt("warn", false) }
+
+// logAt writes a log from a level on, as text or as JSON.
+func (a *app) logAt(level string, asJSON bool) *slog.Logger {
+	o := &slog.HandlerOptions{Level: map[string]slog.Level{"info": slog.LevelInfo, "warn": slog.LevelWarn, "error": slog.LevelError}[level]}
+	if asJSON {
+		return slog.New(slog.NewJSONHandler(a.Err, o))
+	}
+	return slog.New(slog.NewTextHandler(a.Err, o))
 }
 
 // demoCmd is about the invented programme.
@@ -184,11 +266,11 @@ func (c *demoServeCmd) Run(a *app) error {
 	if err != nil {
 		return err
 	}
-	h.desk.Addresses = loopbackOrigins(ln.Addr())
+	h.desk.Addresses = loopbackOrigins("http", ln.Addr())
 	fmt.Fprintf(a.Out, "%s, an invented programme, on http://%s (Ctrl-C ends it; nothing stays)\n", p.Name, ln.Addr())
 	fmt.Fprintf(a.Out, "It is %s there. Sign in as one of these:\n", p.Today.In(p.Zone).Format("Monday 2 January 2006, 15:04"))
 	printSignIns(a, p)
-	return errors.Join(serve(ctx, ln, h.pages(p.Zone, log, a.Version)), h.Close())
+	return errors.Join(serve(ctx, ln, newFront(h.pages(p.Zone, log, a.Version), log, a.Clock, false)), h.Close())
 }
 
 func printSignIns(a *app, p *demo.Programme) {

@@ -53,6 +53,11 @@ type server struct {
 
 func start(t *testing.T, args ...string) *server {
 	t.Helper()
+	return newServer(t, regexp.MustCompile(`http://127\.0\.0\.1:\d+`), args...)
+}
+
+func newServer(t *testing.T, address *regexp.Regexp, args ...string) *server {
+	t.Helper()
 	ctx, cancel := context.WithCancel(t.Context())
 	s := &server{t: t, out: &output{}}
 	ended := make(chan int, 1)
@@ -66,7 +71,7 @@ func start(t *testing.T, args ...string) *server {
 		return exit
 	}
 	t.Cleanup(func() { s.stop() })
-	s.url = s.wait(regexp.MustCompile(`http://127\.0\.0\.1:\d+`))
+	s.url = s.wait(address)
 	return s
 }
 
