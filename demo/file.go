@@ -101,6 +101,12 @@ type eventFile struct {
 	CorrectFinding *correctFile    `yaml:"correct_finding"`
 	Note           *noteFile       `yaml:"note"`
 	CorrectNote    *noteFile       `yaml:"correct_note"` // key names the note
+
+	SetUp       *setUpFile       `yaml:"set_up"`
+	Measures    *measuresFile    `yaml:"measures"`
+	GearChanged *gearChangeFile  `yaml:"gear_changed"`
+	AskBinding  *bindingFile     `yaml:"binding_asked"`
+	BindingTest *bindingTestFile `yaml:"binding_tested"`
 }
 
 // kinds lists what the event holds, by the names of its fields.
@@ -110,6 +116,7 @@ func (e *eventFile) kinds() []string {
 		"details": e.Details != nil, "consents": e.Consents != nil, "hold": e.Hold != nil, "withdraw": e.Withdraw != nil,
 		"clearance": e.Clearance != nil, "evaluation": e.Evaluation != nil, "findings": e.Findings != nil,
 		"morning": e.Morning != nil, "correct_finding": e.CorrectFinding != nil, "note": e.Note != nil, "correct_note": e.CorrectNote != nil,
+		"set_up": e.SetUp != nil, "measures": e.Measures != nil, "gear_changed": e.GearChanged != nil, "binding_asked": e.AskBinding != nil, "binding_tested": e.BindingTest != nil,
 	} {
 		if is {
 			got = append(got, name)

@@ -290,6 +290,16 @@ func (p *pupil) event(e *eventFile) error {
 		return p.correctFinding(e.CorrectFinding)
 	case e.Note != nil:
 		return p.note(e.Note)
+	case e.SetUp != nil:
+		return p.setUp(e.SetUp)
+	case e.Measures != nil:
+		return p.measures(e.Measures)
+	case e.GearChanged != nil:
+		return p.gearChange(e.GearChanged)
+	case e.AskBinding != nil:
+		return p.askBinding(e.AskBinding)
+	case e.BindingTest != nil:
+		return p.bindingTest(e.BindingTest)
 	default:
 		return p.correctNote(e.CorrectNote)
 	}

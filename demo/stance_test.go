@@ -80,6 +80,11 @@ func TestStanceMirror(t *testing.T) {
 			v.FindingKey = k
 			m.Findings[k] = v
 		}
+		m.Measures = map[programme.MeasureKey]programme.MeasureSeen{}
+		for k, v := range r.Measures {
+			k.Side = map[string]string{"left": "right", "right": "left", "none": "none"}[k.Side]
+			m.Measures[k] = v
+		}
 		m.SetUps, r.SetUps = nil, nil
 		a, err := programme.StanceOf(s.table(t), r)
 		if err != nil {
@@ -113,6 +118,40 @@ func TestStanceMirror(t *testing.T) {
 					near("load", float64(p.Even), float64(q.Even))
 				}
 			}
+		}
+	}
+}
+
+// TestGear: what the season shows of set-up sheets and bindings, as it stands
+// on the day the demo is looked at.
+func TestGear(t *testing.T) {
+	s := whole(t)
+	day := s.p.Today.Format("2006-01-02 15:04")
+	for key, want := range map[string]programme.SetUpStatus{"pia": programme.SetUpSigned, "tilde": programme.SetUpSigned, "hollis": programme.SetUpSigned,
+		"bo": programme.SetUpVoid, "kasimir": programme.SetUpDraft, "maren": programme.SetUpMeasured} {
+		sheet, ok := s.at(t, key, day).LatestSetUp()
+		if !ok || sheet.Status != want {
+			t.Errorf("%s: the set-up is %q, %s", key, sheet.Status, sheet.Why)
+		}
+	}
+	bo := s.at(t, "bo", day)
+	if sheet, _ := bo.LatestSetUp(); len(sheet.Void) == 0 || sheet.Void[0].Code != "growth" || len(sheet.Signatures) != 2 {
+		t.Errorf("bo: %+v", sheet.Void)
+	}
+	if b, ok := bo.Binding(); !ok || b.Status != programme.BindingWaits || len(b.Sheet.Reasons) == 0 {
+		t.Errorf("bo's request: %s, %d reasons", b.Status, len(b.Sheet.Reasons))
+	}
+	hollis := s.at(t, "hollis", day)
+	if b, ok := hollis.Binding(); !ok || b.Status != programme.BindingInUse || b.Record == nil || b.Record.Technician == "" {
+		t.Errorf("hollis's binding: %s, %s", b.Status, b.Why)
+	}
+	if p, ok := programme.PersonOf(hollis.Set(), hollis.Measured()); !ok || len(p.Losses) != 1 || p.Losses[0].Residual == nil {
+		t.Errorf("hollis: %+v", p.Losses)
+	}
+	for _, st := range s.p.Students { // a flag would be a slip of the invented tape
+		r := s.at(t, st.Key, day)
+		for _, f := range programme.FlagsOf(r.Set(), r.Measured()) {
+			t.Logf("%s: %s", st.Key, f.Sentence)
 		}
 	}
 }
