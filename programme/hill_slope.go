@@ -102,8 +102,10 @@ type OnSlope struct {
 	Fan     *slope.Answer
 	Ladders []slope.FanLadders // left, right
 	// WideLeftM and WideRightM are how far to each side the runs up to the
-	// step the side is on come to lie, at the far end of the ranges.
-	WideLeftM, WideRightM float64
+	// step the side is on come to lie, at the far end of the ranges; WideM is
+	// from side to side at the values.
+	WideLeftM, WideRightM, WideM float64
+	Step                         map[slope.Side]int // as asked; 0 for none yet
 
 	set   finding.Set
 	ask   slope.Ask
@@ -160,7 +162,7 @@ func SlopeOn(t *decide.Table, r Record, h Hill, q SlopeAsk) (*OnSlope, error) {
 	}
 	d := DecisionOf(t, r)
 	a := t.Decide(d.Input)
-	out := &OnSlope{Slope: s, Day: q.Day, StartM: q.StartM, set: d.Input.Findings, table: t}
+	out := &OnSlope{Slope: s, Day: q.Day, StartM: q.StartM, Step: q.Step, set: d.Input.Findings, table: t}
 	if q.StartM < 0 || q.StartM >= s.LengthM() {
 		return nil, Refuse(CodeInvalid, "The start lies behind the end of %s, which is %.0f m long.", s.Name, s.LengthM())
 	}
@@ -516,11 +518,14 @@ func (o *OnSlope) fan(step map[slope.Side]int) error {
 		if i == 1 {
 			wide = &o.WideRightM
 		}
+		usual := 0.0
 		for _, s := range l.Trade {
 			if s.Step <= max(l.Step, 1) {
 				*wide = max(*wide, math.Abs(s.StopLeft.Low), math.Abs(s.StopLeft.High))
+				usual = max(usual, math.Abs(s.StopLeft.Value))
 			}
 		}
+		o.WideM += usual
 	}
 	return nil
 }

@@ -27,7 +27,7 @@ func (o *OnSlope) weigh(a *decide.Answer, r Record, q SlopeAsk) {
 		o.Reasons = append(o.Reasons, HillReason{Code: "needs_" + id, Weighs: HillOpen, Say: "The student's weight is not known, so no speed can be said.", Finds: id})
 	}
 	if len(o.Needs) == 0 {
-		o.room(q.Step)
+		o.room()
 		o.stopping(q.Step)
 	}
 	if o.Slope.AcrossPct == nil {
@@ -130,7 +130,7 @@ func wanted(g Ground) string {
 }
 
 // room compares the width with the runs of the fan.
-func (o *OnSlope) room(step map[slope.Side]int) {
+func (o *OnSlope) room() {
 	if len(o.Ladders) == 0 {
 		return
 	}
@@ -139,8 +139,10 @@ func (o *OnSlope) room(step map[slope.Side]int) {
 	switch {
 	case o.Slope.WidthM == nil:
 		o.add("no_width", HillOpen, []string{"CP"}, "The width of the slope was not measured; the runs of the fan lie up to %s m to the left and %s m to the right of the start.", zero.Text(o.WideLeftM), zero.Text(o.WideRightM))
+	case o.WideM > *o.Slope.WidthM:
+		o.add("narrow", HillAgainst, []string{"D"}, "The runs of the fan need %s m from side to side, and the slope is %s m wide.", zero.Text(o.WideM), zero.Text(*o.Slope.WidthM))
 	case need > *o.Slope.WidthM:
-		o.add("narrow", HillAgainst, []string{"D"}, "The runs of the fan need %s m from side to side at the fast end, and the slope is %s m wide.", zero.Text(need), zero.Text(*o.Slope.WidthM))
+		o.add("narrow_fast", HillClear, []string{"D"}, "At the fast end of the ranges the runs of the fan need %s m from side to side, and the slope is %s m wide.", zero.Text(need), zero.Text(*o.Slope.WidthM))
 	}
 }
 

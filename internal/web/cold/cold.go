@@ -49,7 +49,6 @@ type showBody struct {
 	Known    bool // there is a forecast
 	Says     string
 	Say      []string // for now
-	StopAt   string
 	Feel     string
 	Hours    []hour
 	Notes    []string
@@ -134,7 +133,6 @@ func (b *showBody) cold(c *programme.ColdDay) {
 	if !ok {
 		return
 	}
-	b.StopAt = zero.Text(now.Watch.StopAt)
 	b.Say = now.Watch.Say
 	switch {
 	case now.Watch.Stop:

@@ -178,6 +178,9 @@ func shownOf(d page.Decided, o *programme.OnSlope) (*shown, error) {
 	if out.Profile, out.ProfSays, err = hill.Profile(o.Slope, o.StartM, o.RunOut.P90); err != nil {
 		return nil, err
 	}
+	for _, side := range core.Sides {
+		out.Steps = append(out.Steps, stepOf(o, side))
+	}
 	if len(o.Needs) > 0 {
 		return out, nil
 	}
@@ -300,7 +303,6 @@ func fan(out *shown, o *programme.OnSlope) {
 			}
 			f.Runs = append(f.Runs, t)
 		}
-		out.Steps = append(out.Steps, stepOf(o, l))
 	}
 	d := f.Draw(fanWide, fanHigh)
 	out.Fan, out.FanSays, out.FanWhy = template.HTML(d.SVG()), d.Desc, o.Fan.Says // the drawing escapes its texts
@@ -328,19 +330,22 @@ func cellOf(steps []core.FanStep, i int) cell {
 	return c
 }
 
-func stepOf(o *programme.OnSlope, l core.FanLadders) step {
-	out := step{Side: map[core.Side]string{core.Left: "Left", core.Right: "Right"}[l.Side], None: l.Step == 0}
-	s, ok := o.Now(l.Side)
-	if !ok {
-		out.Says = "no step of the fan yet"
+func stepOf(o *programme.OnSlope, side core.Side) step {
+	n := o.Step[side]
+	out := step{Side: map[core.Side]string{core.Left: "Left", core.Right: "Right"}[side], None: n == 0, Says: "no step of the fan yet"}
+	if n == 0 {
 		return out
 	}
-	out.Says = "step " + strconv.Itoa(l.Step) + " of " + strconv.Itoa(core.FanSteps) + ", " + zero.Text(s.StartDeg) + " degrees from straight across"
-	if !s.Starts {
+	out.Says = "step " + strconv.Itoa(n) + " of " + strconv.Itoa(core.FanSteps) + ", " + zero.Text(quantity.Radian(core.TradeLadder()[n-1]).Degrees()) + " degrees from straight across"
+	s, ok := o.Now(side)
+	switch {
+	case !ok:
+		out.Speed = "speed not known"
+	case !s.Starts:
 		out.Speed = "does not glide on this snow"
-		return out
+	default:
+		out.Speed = span(s.PeakKmh, zero, " km/h")
+		out.Stops = "stops " + tenth.Text(s.StopDown.Value) + " m down and " + tenth.Text(math.Abs(s.StopLeft.Value)) + " m aside"
 	}
-	out.Speed = span(s.PeakKmh, zero, " km/h")
-	out.Stops = "stops " + tenth.Text(s.StopDown.Value) + " m down and " + tenth.Text(math.Abs(s.StopLeft.Value)) + " m aside"
 	return out
 }
