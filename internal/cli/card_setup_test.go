@@ -163,8 +163,9 @@ func TestCardCarriesTheSetUp(t *testing.T) {
 		if len(c.SetUp.Sided)+len(c.SetUp.Shared) == 0 {
 			continue // a hold: no set-up on the card
 		}
+		_, signed := before.Record.SetUp() // in the season already
 		for _, label := range []string{"Outrigger handle", "Slider handle"} {
-			if row, ok := rowOf(c, label); ok {
+			if row, ok := rowOf(c, label); ok && !signed {
 				for _, v := range []card.Value{row.Left, row.Right} {
 					if v.Number != "" || v.Words != "none" && v.Measure == "" {
 						t.Errorf("%s: %s is %+v before anybody measured", l.NameUsed, label, v)
