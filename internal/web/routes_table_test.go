@@ -151,6 +151,7 @@ var table = []row{
 	{route: "GET " + student + "/lift/times", may: "IL....", says: "Time Edda for Larch chair", reads: "hip:IL...."},
 	{route: "POST " + student + "/lift/times", may: "IL...."},
 	{route: "GET " + student + "/cold", may: "IL.E.M", says: "Cold and effort|Cautions", reads: "hip:IL.E.M"},
+	{route: "GET " + student + "/plan", may: "IL.E.M", says: "Lesson plan|Cautions", reads: "hip:IL.E.M goal:IL.E.M"},
 	{route: "GET " + student + "/effort", may: "IL....", says: "effort is known", reads: "hip:IL...."},
 	{route: "POST " + student + "/effort", may: "IL...."},
 

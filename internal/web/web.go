@@ -15,6 +15,7 @@ import (
 	"firnhand/internal/web/hill"
 	"firnhand/internal/web/holds"
 	"firnhand/internal/web/intake"
+	"firnhand/internal/web/lesson"
 	"firnhand/internal/web/lift"
 	"firnhand/internal/web/measure"
 	"firnhand/internal/web/notes"
@@ -47,7 +48,7 @@ func New(d Deps) *Site {
 	k := page.NewKit(d)
 	for _, add := range []func(*page.Kit){signin.Add, privacy.Add, students.Add, intake.Add, evaluation.Add,
 		answer.Add, student.Add, consents.Add, holds.Add, cards.Add,
-		setup.Add, measure.Add, stance.Add, binding.Add, notes.Add, record.Add, hill.Add, slope.Add, lift.Add, cold.Add, settings.Add, rulebook.Add, staff.Add, phone.Add} {
+		setup.Add, measure.Add, stance.Add, binding.Add, notes.Add, record.Add, hill.Add, slope.Add, lift.Add, cold.Add, lesson.Add, settings.Add, rulebook.Add, staff.Add, phone.Add} {
 		add(k)
 	}
 	h := k.Handler()

@@ -38,6 +38,7 @@ var studentPages = []LinkGroup{
 		{"slope", "Slope", "/slope", programme.ReadWork},
 		{"lift", "Lift", "/lift", programme.ReadWork},
 		{"cold", "Cold and effort", "/cold", programme.ReadWork},
+		{"plan", "Lesson plan", "/plan", programme.ReadWork},
 	}},
 	{"Papers", []Link{
 		{"holds", "Holds", "/holds", programme.ReadHold},
