@@ -195,6 +195,8 @@ func (p *projection) takeLesson(root ID, f Fact, from Provenance) (ok, mine bool
 		if ok = f.Read(&a.AttemptMade) == nil; ok {
 			p.r.Attempts = append(p.r.Attempts, a)
 		}
+	case KindIncident, KindWitness: // read with the others, by IncidentsOf
+		return true, true
 	default:
 		return true, false
 	}

@@ -64,6 +64,10 @@ const (
 	WriteDay       Action = "write_day"        // forecast, snow and timed glides of a day
 	PlanHill       Action = "plan_hill"        // a student's slope and lift, lift times, measured stops
 	LogSnow        Action = "log_snow"         // keep the day on a phone and record on snow with it
+	WriteIncident  Action = "write_incident"   // incidents and near misses, statements; read one's own
+	ReadIncident   Action = "read_incident"    // all of them, with every statement
+	ReleaseGearAct Action = "release_gear"     // give an item back that was out of use
+	ReadReports    Action = "read_reports"     // reports of the programme, others like this, tables of everything
 	ManageStaff    Action = "manage_staff"     // add staff, change roles, end their time
 	ManageSettings Action = "manage_settings"  // change and sign off the programme's numbers
 	ReadLog        Action = "read_log"         // who opened which medical detail
@@ -99,6 +103,10 @@ var Permissions = map[Action][]Role{
 	WriteDay:       {Instructor, Lead, Scheduler},
 	PlanHill:       {Instructor, Lead},
 	LogSnow:        {Instructor, Lead},
+	WriteIncident:  {Instructor, Lead, Scheduler, EquipmentLead, Technician, MedicalReviewer},
+	ReadIncident:   {Lead, MedicalReviewer},
+	ReleaseGearAct: {Lead, EquipmentLead},
+	ReadReports:    {Lead},
 	ManageStaff:    {Lead},
 	ManageSettings: {Lead},
 	ReadLog:        {Lead, MedicalReviewer},

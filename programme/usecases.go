@@ -171,6 +171,28 @@ type UseCases interface {
 	// CorrectHandover puts another closing in the place of an earlier.
 	CloseLesson(ctx context.Context, a Actor, m Made, student ID, c LessonClosed) (Receipt, error)
 	CorrectHandover(ctx context.Context, a Actor, m Made, student, earlier ID, c LessonClosed) (Receipt, error)
+	// RecordIncident records an incident or near miss, of a student or of none
+	// (""). The gear named by tag is taken out of use in the same append.
+	// CorrectIncident puts another wording in the place of an earlier; the earlier
+	// stays visible. Whoever wrote it corrects it, or the lead.
+	RecordIncident(ctx context.Context, a Actor, m Made, student ID, i Incident) (Receipt, error)
+	CorrectIncident(ctx context.Context, a Actor, m Made, student, earlier ID, i Incident) (Receipt, error)
+	// AddWitness records what one person saw, in their own words. Others do not
+	// read it, but the lead and the medical reviewer.
+	AddWitness(ctx context.Context, a Actor, m Made, w Witness) (Receipt, error)
+	// Incidents lists incidents and near misses, newest first, with those written
+	// down on snow: all for the lead and the medical reviewer, else one's own.
+	// IncidentByID returns one; opening one of a student is written to the log of
+	// readings.
+	Incidents(ctx context.Context, a Actor) ([]IncidentState, error)
+	IncidentByID(ctx context.Context, a Actor, id ID) (IncidentState, error)
+	// IncidentDraft fills an incident from what was logged last with a student
+	// ("" for none), and returns the last lines of that log.
+	IncidentDraft(ctx context.Context, a Actor, student ID) (Incident, []string, error)
+	// Quarantined lists gear that is out of use; ReleaseGear gives one item back,
+	// with a reason. One that is in use is CodeConflict.
+	Quarantined(ctx context.Context, a Actor) ([]GearTagState, error)
+	ReleaseGear(ctx context.Context, a Actor, m Made, g GearTag) (Receipt, error)
 	// RecordSnow records a fall, a stop, a near miss or a look at the skin.
 	RecordSnow(ctx context.Context, a Actor, m Made, student ID, e SnowEvent) (Receipt, error)
 	// EnrolPhone makes a phone known that keeps the actor's day, or hands one over
