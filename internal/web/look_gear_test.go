@@ -35,6 +35,9 @@ func TestGearPictures(t *testing.T) {
 	c.Get(base+"/set-up/propose").Press("Propose from the answer", map[string]string{"crease_left": "61.5", "crease_right": "61", "hole_first": "45", "hole_step": "2.5", "hole_count": "10"})
 	measure := c.Doc.Find("a[href$=measure]").AttrOr("href", "")
 	c.Get(measure).Press("Write it down", map[string]string{"v.outrigger_handle.left": "62.5", "h.outrigger_handle.left": "8", "v.outrigger_handle.right": "58", "h.outrigger_handle.right": "6"})
+	c.Get(base+"/measures/stance").Press("Write it down", map[string]string{"stance_knee_deg.left": "28", "stance_knee_deg.right": "9", "stance_width_mm.none": "160"})
+	c.Get(base+"/measures/scales").Press("Write it down", map[string]string{"scale_kg.left": "12", "scale_kg.right": "15"})
+	shoot(t, ctx, b, c, map[string]string{"measures": base + "/measures", "measures-scales": base + "/measures/scales", "measures-limbs": base + "/measures/limbs", "stance-waiting": base + "/stance?in=waiting_down"})
 	shoot(t, ctx, b, c, map[string]string{"setup-draft": base + "/set-up", "stance": base + "/stance", "stance-across": base + "/stance?in=across_valley_right", "setup-measure": measure})
 	values := map[string]string{}
 	c.Get(measure).Doc.Find("main form input").Each(func(_ int, in *goquery.Selection) {

@@ -9,12 +9,13 @@ import (
 	"firnhand/programme"
 )
 
-//go:embed *.html
+//go:embed *.html *.css
 var files embed.FS
 
 // Add adds the pages.
 func Add(k *page.Kit) {
 	k.Templates(files)
+	k.Static(files, ".")
 	const at = "/students/{student}/measures"
 	k.Handle("GET "+at, programme.ReadWork, show)
 	k.Handle("GET "+at+"/{topic}", programme.WriteSetUp, showForm)

@@ -51,6 +51,8 @@ func form(t programme.MeasureTopic, r programme.Record, names map[programme.ID]s
 			f := &page.Field{Kind: "number", Name: fieldName(key), Label: k.Label, Unit: unitWord(k.Unit())}
 			if side != "none" {
 				f.Label += ", " + side
+			} else {
+				f.Hint, one.Means = one.Means, ""
 			}
 			if k.Levels != nil {
 				f.Kind, f.Unit = "radio", ""
