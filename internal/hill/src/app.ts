@@ -25,6 +25,7 @@ addEventListener("popstate", (e) => { view = ((e as PopStateEvent).state as View
 const people = (): (Person | Stub)[] => run.pack?.people ?? run.list;
 const who = (id = view.student) => people().find((p) => p.student === id);
 const full = (id = view.student) => run.pack?.people.find((p) => p.student === id);
+const upper = (s: string) => s.slice(0, 1).toUpperCase() + s.slice(1);
 const nameOf = (p: Person | Stub) => ("name" in p ? p.name : p.code);
 const levelName = (n: number) => run.pack?.levels.find((l) => l.level === n)?.name ?? "";
 const clockTime = (d = new Date()) => d.toTimeString().slice(0, 5);
@@ -39,10 +40,11 @@ async function save(student: string, kind: string, payload: unknown, words: stri
     navigator.vibrate?.([200, 100, 200]);
     toast = { words: `Not saved: ${words}. ${whyNot()}`, bad: true };
   }
-  render();
+  if (forms.includes(view.name)) say(); else render();
   return ok;
 }
 
+const forms = ["note", "near"];
 let reason = "";
 const whyNot = () => ({ full: "This phone is full. Free some space, then tap again, or write it on paper.", turned: "This phone changed hands. Open the page again.", closed: "The phone's storage did not answer. Tap again, or write it on paper.",
   no_day: "Nobody's day is on this phone.", revoked: "This phone was revoked." } as Record<string, string>)[reason] ?? "Write it on paper.";
@@ -63,9 +65,8 @@ run.ontell = (say, count, sentence) => {
   if (say === "no_day" || say === "revoked") reason = say;
   if (words[say]) toast = { words: words[say], bad: say !== "emptied" && say !== "set_aside" };
 };
-run.onchange = () => { status(); if (["people", "outbox"].includes(view.name) || lastMode !== run.s.mode && view.name !== "note") { lastMode = run.s.mode; if (!typing()) render(); } };
+run.onchange = () => { status(); if (forms.includes(view.name)) { say(); return; } if (["people", "outbox"].includes(view.name) || lastMode !== run.s.mode) { lastMode = run.s.mode; render(); } else say(); };
 let lastMode = "";
-const typing = () => document.activeElement instanceof HTMLTextAreaElement || document.activeElement instanceof HTMLInputElement;
 
 function status(): void {
   const n = waiting(run.s), m = run.s.mode;
@@ -89,8 +90,15 @@ export function render(): void {
   document.documentElement.classList.toggle("gloves", gloves);
   const make = views[view.name] ?? views.people!;
   const back = view.name === "people" ? null : button("Back", () => history.back(), { kind: "back" });
-  const bar = toast ? h("div", { class: toast.bad ? "toast bad" : "toast", role: "status" }, h("p", {}, toast.words), toast.undo ? button("Undo", undo, { kind: "undo", id: "undo" }) : null) : null;
-  main().replaceChildren(...[back, bar, ...make()].filter((e): e is HTMLElement => !!e));
+  main().replaceChildren(...[back, ...make()].filter((e): e is HTMLElement => !!e));
+  say();
+}
+
+// say shows what happened last, and leaves the rest of the page alone: text
+// that is being typed stays.
+function say(): void {
+  const bar = toast ? h("div", { class: toast.bad ? "toast bad" : "toast" }, h("p", {}, toast.words), toast.undo ? button("Undo", undo, { kind: "undo", id: "undo" }) : null) : null;
+  document.getElementById("toast")!.replaceChildren(...(bar ? [bar] : []));
 }
 
 async function undo(): Promise<void> {
@@ -124,23 +132,23 @@ const views: Record<string, () => (HTMLElement | null)[]> = {
       f?.card?.hold ? para(f.card.hold.kind === 1 ? "No standing today" : "No skiing today", "stop") : null,
       f?.card?.stop_word ? para("Stop word: " + f.card.stop_word, "key") : null,
       due(p.student),
-      buttons(...offered.map((k) => button(k.name, () => go({ name: "help", student: p.student, skill: k }), { small: [k.side_words, `help ${k.help}`].filter(Boolean).join(" · ") })),
+      buttons(...offered.map((k) => button(upper(k.name), () => go({ name: "help", student: p.student, skill: k }), { small: [k.side_words, `help ${k.help}`].filter(Boolean).join(" · ") })),
         button("Other skill", () => go({ name: "skills", student: p.student })), button("Fall or stop", () => go({ name: "fall", student: p.student }), { kind: "alarm" }),
         button("More", () => go({ name: "more", student: p.student })))];
   },
   skills() {
     const p = who();
-    return [title("Which skill?"), buttons(...(p?.skills ?? []).map((k) => button(k.name, () => go({ name: "help", student: p!.student, skill: k }), { small: [k.side_words, `help ${k.help}`].filter(Boolean).join(" · ") })))];
+    return [title("Which skill?"), buttons(...(p?.skills ?? []).map((k) => button(upper(k.name), () => go({ name: "help", student: p!.student, skill: k }), { small: [k.side_words, `help ${k.help}`].filter(Boolean).join(" · ") })))];
   },
   help() {
     const k = view.skill!, pick = (n: number) => go({ name: "outcome", student: view.student!, skill: k, help: n, id: uuid() });
     const one = (n: number, words: string) => (n < k.least_help || n > 7 ? null : button(`${n}  ${words}`, () => pick(n), { small: levelName(n) }));
-    return [title(k.name, k.side_words), para("How much help?"), k.advice ? para(k.advice, "quiet") : null,
+    return [title(upper(k.name), k.side_words), para("How much help?"), k.advice ? para(k.advice, "quiet") : null,
       buttons(one(k.help, "as planned"), one(k.help - 1, "one less"), one(k.help + 1, "one more"), button("Another level", () => go({ name: "levels", student: view.student!, skill: k })))];
   },
   levels() {
     const k = view.skill!;
-    return [title(k.name, k.side_words), buttons(...[7, 6, 5, 4, 3, 2, 1, 0].filter((n) => n >= k.least_help).map((n) => button(String(n), () => go({ name: "outcome", student: view.student!, skill: k, help: n, id: uuid() }), { small: levelName(n) })))];
+    return [title(upper(k.name), k.side_words), buttons(...[7, 6, 5, 4, 3, 2, 1, 0].filter((n) => n >= k.least_help).map((n) => button(String(n), () => go({ name: "outcome", student: view.student!, skill: k, help: n, id: uuid() }), { small: levelName(n) })))];
   },
   outcome() {
     const { student, skill: k, help, id } = view as Required<View>;
@@ -151,7 +159,7 @@ const views: Record<string, () => (HTMLElement | null)[]> = {
       void save(student, "attempt", { ...(p.lesson ? { lesson: p.lesson } : {}), skill: k.skill, side: k.side, help, outcome, terrain: k.terrain, way: p.aids.way, ...(p.aids.tie && p.aids.tie !== "none" ? { tie: p.aids.tie } : { tie: "none" }), ...(m === null ? {} : { minutes: m }) },
         [k.name, k.side_words, outcome, `help ${help}`].filter(Boolean).join(", "), id).then((ok) => { if (ok) { k.help = help; void counted(student, k, outcome); } });
     };
-    return [title(k.name, [k.side_words, `help ${help}`].filter(Boolean).join(" · ")), para(k.pass, "quiet"),
+    return [title(upper(k.name), [k.side_words, `help ${help}`].filter(Boolean).join(" · ")), para(k.pass, "quiet"),
       buttons(button("Clean", () => tap("clean"), { id: "clean" }), button("Partly", () => tap("partly")), button("Miss", () => tap("miss")))];
   },
   fall() {
@@ -334,12 +342,12 @@ async function begin(): Promise<void> {
   timers = (await run.store.text<Record<string, Timer>>("timers").catch(() => null)) ?? {};
   render();
   document.documentElement.dataset.ready = String(Math.round(performance.now()));
-  setInterval(() => { if (!document.hidden && !typing() && ["person", "timers"].includes(view.name)) render(); }, 20000);
+  setInterval(() => { if (!document.hidden && ["person", "timers"].includes(view.name)) render(); }, 20000);
   document.addEventListener("visibilitychange", () => void awake());
   addEventListener("pointerdown", () => void awake(), { once: true });
   if ("serviceWorker" in navigator) {
     const r = await navigator.serviceWorker.register("/phone/sw.js", { scope: "/phone/" }).catch(() => null);
-    const offer = (w: ServiceWorker | null) => { if (w && navigator.serviceWorker.controller) { toast = { words: "A new version is here. It starts the next time this page is opened; what you type is kept." }; if (!typing()) render(); } };
+    const offer = (w: ServiceWorker | null) => { if (w && navigator.serviceWorker.controller) { toast = { words: "A new version is here. It starts the next time this page is opened; what you type is kept." }; say(); } };
     offer(r?.waiting ?? null);
     r?.addEventListener("updatefound", () => { const w = r.installing; w?.addEventListener("statechange", () => { if (w.state === "installed") offer(w); }); });
   }

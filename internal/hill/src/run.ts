@@ -18,7 +18,7 @@ export class Runner {
   private queue: Promise<void> = Promise.resolve(); // storage, one after the other
   private days = new Map<number, unknown>();
   private timer = 0;
-  private stored = new Map<string, (ok: boolean) => void>();
+  private stored = new Map<string, { done: Promise<boolean>; tell: (ok: boolean) => void }>(); // items that storage works on
 
   async start(): Promise<void> {
     this.store.onclosed = () => this.happens({ kind: "closed" });
@@ -42,18 +42,23 @@ export class Runner {
   }
 
   // record makes an item and returns whether storage has it.
+  // The same id again, as from a glove that bounces, is the same item.
   async record(student: string, kind: string, payload: unknown, names = "", id = uuid()): Promise<boolean> {
+    const under = this.stored.get(id);
+    if (under) return under.done;
+    let tell: (ok: boolean) => void = () => undefined;
+    const done = new Promise<boolean>((t) => { tell = t; });
+    this.stored.set(id, { done, tell });
     const item: Item = { id, author: this.s.meta.person, student, kind, version: 1, payload: JSON.stringify(payload), names, made_at: local(new Date()), sum: "" };
     item.sum = await sumOf(item);
-    const ok = new Promise<boolean>((tell) => this.stored.set(id, tell));
     this.happens({ kind: "record", item, size: size(item.payload) });
-    if (this.s.rows.some((r) => r.item.id === id)) return true;
-    if (!this.s.unsaved.some((p) => p.item.id === id)) return false;
-    return ok;
+    if (this.s.rows.some((r) => r.item.id === id)) this.say([id], true);
+    else if (!this.s.unsaved.some((p) => p.item.id === id)) this.say([id], false);
+    return done;
   }
 
   private say(ids: string[], ok: boolean) {
-    for (const id of ids) { this.stored.get(id)?.(ok); this.stored.delete(id); }
+    for (const id of ids) { this.stored.get(id)?.tell(ok); this.stored.delete(id); }
   }
 
   private storing(work: () => Promise<void>): void {
