@@ -533,6 +533,13 @@ func (c *bodyWeightCmd) Run(a *app) error {
 	if err != nil {
 		return bodyFault(err)
 	}
+	for _, kg := range []*float64{c.MeasuredKg, c.IntactKg} { // before anything is printed
+		if kg != nil {
+			if err := checkMass(*kg); err != nil {
+				return err
+			}
+		}
+	}
 	out := map[string]any{"lost_pct": 100 * lost}
 	var parts []absentView
 	for _, x := range absent {

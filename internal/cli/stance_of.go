@@ -24,6 +24,7 @@ type stanceOfCmd struct {
 	Square   bool   `help:"On a slope: the body square to the snow, instead of upright against what pulls."`
 	Each     bool   `name:"situations" help:"Also the straight run, waiting, and standing across the slope either way; needs --slope-deg or --slope-pct."`
 	Changes  bool   `help:"Also what to change, with the margin it buys."`
+	Card     string `placeholder:"FILE.pdf" help:"Also as a card of one A5 page: the drawings, what it comes to, and the set-up's numbers."`
 	Rules    string `placeholder:"FILE" help:"Decide by this rule table instead of the one built in."`
 	stanceDrawFlags
 	JSON bool `name:"json" help:"As JSON."`
@@ -73,6 +74,11 @@ func (c *stanceOfCmd) Run(a *app) error {
 		}
 	}
 	who.Hold = d.held()
+	if c.Card != "" {
+		if err := c.card(a, d, name, posed, s); err != nil {
+			return err
+		}
+	}
 	who.Upright = posed.Says()
 	if err := a.stance(stanceAsked{stance: s, changes: c.Changes, draw: c.stanceDrawFlags, json: c.JSON, who: who}); err != nil {
 		return err

@@ -257,6 +257,9 @@ type loadLabel struct {
 	share  string
 }
 
+// scaleWords is what the scale's length and the word beyond it need, mm.
+const scaleWords = 24.0
+
 // labelHigh is the height of the two lines of a load, mm.
 const labelHigh = 2.3 * stanceText
 
@@ -334,7 +337,7 @@ func (a StanceAbove) drawCentre(v stanceView) {
 
 // keys explains the marks, as many lines as the width asks for.
 func (a StanceAbove) keys(width float64) []string {
-	words := []string{"Cross: where the weight acts, in its range."}
+	words := []string{"Cross: where the weight acts."}
 	if a.Loads {
 		words = append(words, "Circles: loads, by area.")
 	}
@@ -372,7 +375,7 @@ func (a StanceAbove) drawFrame(v stanceView, bottom float64, keys []string) {
 	v.writeMM(v.d.Width, y, End, "right", true)
 	length := 10.0
 	for _, l := range []float64{20, 50, 100} {
-		if l*v.k < 24 {
+		if l*v.k < 24 && l*v.k/2+scaleWords < v.d.Width/2 {
 			length = l
 		}
 	}

@@ -200,11 +200,11 @@ func (s StanceBehind) drawCentre(v stanceView) {
 // drawFoot writes the sides, what is seen from where, and the scale.
 func (s StanceBehind) drawFoot(v stanceView) {
 	y := v.d.Height - 1
-	v.writeMM(0, y-stanceText*1.35, Start, "Seen from behind. Left is the student's left.", false)
+	v.writeMM(0, y-stanceText*1.35, Start, "Seen from behind.", false)
 	v.writeMM(0, y, Start, "Cross: centre of mass, in its range.", false)
 	length := 10.0
 	for _, l := range []float64{20, 50} {
-		if l*v.k < 26 {
+		if l*v.k < 26 && l*v.k/2+scaleWords < v.d.Width/2 {
 			length = l
 		}
 	}
