@@ -36,6 +36,14 @@ func (a *app) drawStance(asked stanceAsked, r stance.Result) error {
 			return refuse("out_of_range", "A drawing is between 30 and 1000 mm wide and high.")
 		}
 	}
+	for _, path := range []string{f.Above, f.Side, f.Behind} { // all or none are written
+		if ext := strings.ToLower(filepath.Ext(path)); path != "" && ext != ".svg" && ext != ".pdf" {
+			return refuse("usage", "A drawing is written as .svg or .pdf, not %s.", path)
+		}
+	}
+	if (f.Side != "" || f.Behind != "") && asked.who == nil {
+		return refuse("usage", "A drawing from the side or from behind needs a person's file: plain contacts have no body.")
+	}
 	if f.Above != "" {
 		if err := writeDrawing(f.Above, standing.Above(r).Draw(f.WidthMM, f.HeightMM), a.Clock.Now()); err != nil {
 			return err
@@ -43,9 +51,6 @@ func (a *app) drawStance(asked stanceAsked, r stance.Result) error {
 	}
 	if f.Side == "" && f.Behind == "" {
 		return nil
-	}
-	if asked.who == nil {
-		return refuse("usage", "A drawing from the side or from behind needs a person's file: plain contacts have no body.")
 	}
 	if f.Behind != "" {
 		across := quantity.Radian(math.Atan(float64(asked.stance.Lean.Right.Value())))

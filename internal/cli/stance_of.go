@@ -1,6 +1,9 @@
 package cli
 
 import (
+	"path/filepath"
+	"strings"
+
 	"firnhand/core/body"
 	"firnhand/core/finding"
 	"firnhand/core/quantity"
@@ -74,14 +77,17 @@ func (c *stanceOfCmd) Run(a *app) error {
 		}
 	}
 	who.Hold = d.held()
-	if c.Card != "" {
-		if err := c.card(a, d, name, posed, s); err != nil {
-			return err
-		}
+	if c.Card != "" && strings.ToLower(filepath.Ext(c.Card)) != ".pdf" {
+		return refuse("usage", "A card is written as .pdf, not %s.", c.Card)
 	}
 	who.Upright = posed.Says()
 	if err := a.stance(stanceAsked{stance: s, changes: c.Changes, draw: c.stanceDrawFlags, json: c.JSON, who: who}); err != nil {
 		return err
+	}
+	if c.Card != "" {
+		if err := c.card(a, d, name, posed, s); err != nil {
+			return err
+		}
 	}
 	if who.Hold {
 		return errHeld
