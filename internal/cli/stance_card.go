@@ -2,8 +2,10 @@ package cli
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"math"
+	"slices"
 	"time"
 
 	"firnhand/core/finding"
@@ -11,6 +13,7 @@ import (
 	"firnhand/core/stance"
 	"firnhand/internal/picture/standing"
 	paperwork "firnhand/internal/sheet"
+	"firnhand/internal/web/page"
 	"firnhand/programme"
 )
 
@@ -105,4 +108,36 @@ func (c *stanceOfCmd) card(a *app, d *decided, aid string, posed *stance.Posed, 
 		return err
 	}
 	return replace(c.Card, pdf)
+}
+
+// printStanceCard prints the stance of a record for the pages.
+func printStanceCard(_ context.Context, o page.CardOrder, place string) ([]byte, error) {
+	stood, err := programme.StanceOf(o.Table, o.Record)
+	if err != nil {
+		return nil, err
+	}
+	if len(stood.Needs) > 0 {
+		return nil, programme.Refuse(programme.CodeConflict, "Height and weight are needed before a stance can be worked out.")
+	}
+	places := programme.StancePlaces()
+	i := slices.IndexFunc(places, func(p programme.StancePlace) bool { return p.Code == place })
+	if i < 0 {
+		return nil, programme.Refuse(programme.CodeNotFound, "There is no such situation.")
+	}
+	b, err := stood.In(places[i], false)
+	if err != nil {
+		return nil, err
+	}
+	signed, proposed := gearOf(o)
+	g := gearOnCard{items: proposed}
+	if signed != nil {
+		g = gearOnCard{items: signed.Items, measured: signed.Measured}
+	}
+	day := time.Date(o.ForDay.Year, o.ForDay.Month, o.ForDay.Day, 0, 0, 0, 0, time.UTC)
+	pdf, err := stanceCard("", firstName(o.Record.NameUsed), day, o.MadeAt, stood.Label+", "+places[i].Name+".", (&decided{answer: o.Answer}).held(), b.Posed, b.Result, places[i].Along, setUpNumbers(g))
+	var f *fault
+	if errors.As(err, &f) {
+		return nil, programme.Refuse(programme.CodeInvalid, "%s", f.sentence)
+	}
+	return pdf, err
 }

@@ -98,6 +98,7 @@ var table = []row{
 	{route: "POST " + student + "/set-up", may: "IL.E.."},
 	{route: "GET " + student + "/set-up/changed", may: "IL.E..", says: "Write down that gear changed", reads: "hip:IL.E.."},
 	{route: "POST " + student + "/set-up/changed", may: "IL.E.."},
+	{route: "GET " + student + "/stance/card", may: "IL.E.M"},
 	{route: "GET " + student + "/measures", may: "IL.E.M", says: "Measures", reads: "hip:IL.E.M"},
 	{route: "GET " + student + "/measures/{topic}", may: "IL.E..", says: "Stance", reads: "hip:IL.E.."},
 	{route: "POST " + student + "/measures/{topic}", may: "IL.E.."},

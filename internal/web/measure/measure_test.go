@@ -38,6 +38,9 @@ func TestMeasures(t *testing.T) {
 		}
 	}
 	c.Get(base + "/measures/nothing").Is(http.StatusNotFound)
+	if c.Get(base + "/stance/card?in=waiting_down").Is(http.StatusOK); c.Header.Get("Content-Type") != "application/pdf" || !strings.HasPrefix(c.Body, "%PDF") {
+		t.Errorf("the stance's card is %s", c.Header.Get("Content-Type"))
+	}
 }
 
 // TestRefused: bad input gets a sentence, keeps what was typed, and nothing is

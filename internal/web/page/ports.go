@@ -136,6 +136,9 @@ type Deps struct {
 	Lesson func(ctx context.Context, order CardOrder) (json.RawMessage, error)
 	// Phone holds the files of the page for a phone; nil: there is none.
 	Phone fs.FS
+	// Stance prints a stance in a place as a card; "" takes the straight run. nil:
+	// the page offers none.
+	Stance func(ctx context.Context, order CardOrder, place string) ([]byte, error)
 	// Sheet prints a request to the binding technician as a PDF.
 	Sheet func(ctx context.Context, order SheetOrder) ([]byte, error)
 	// Shape reads the shape of a slope from a file, Forecast a forecast of

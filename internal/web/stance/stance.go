@@ -27,6 +27,7 @@ func Add(k *page.Kit) {
 	k.Templates(files)
 	k.Static(files, ".")
 	k.Handle("GET /students/{student}/stance", programme.ReadWork, show)
+	k.Handle("GET /students/{student}/stance/card", programme.ReadWork, card)
 }
 
 // first is the situation that is shown where none is asked for.
@@ -60,6 +61,7 @@ type row struct {
 
 // shown is the situation that is drawn.
 type shown struct {
+	Code    string
 	Name    string
 	Verdict string
 	Held    bool
@@ -103,6 +105,27 @@ func show(v *page.Visit) error {
 		return err
 	}
 	return v.Render(http.StatusOK, "stance", page.View{Title: "Stance", Student: v.HeadingOf(d.Record), Here: "stance", Body: body})
+}
+
+// card answers the stance of a place as a PDF of one A5 page.
+func card(v *page.Visit) error {
+	d, err := v.Decide(programme.AsOf{}, false)
+	if err != nil {
+		return err
+	}
+	if v.Kit.Stance == nil {
+		return programme.Refuse(programme.CodeNotFound, "No stance is printed here.")
+	}
+	in := v.R.URL.Query().Get("in")
+	if in == "" {
+		in = first
+	}
+	pdf, err := v.Kit.Stance(v.R.Context(), page.CardOrder{Record: d.Record, Decision: d.Decision, Table: d.Table, Answer: d.Answer, ForDay: v.Today(), MadeAt: d.Record.At}, in)
+	if err != nil {
+		return err
+	}
+	v.W.Header().Set("Content-Disposition", `inline; filename="stance.pdf"`)
+	return v.Send("application/pdf", pdf)
 }
 
 func bodyOf(d page.Decided, in string) (showBody, error) {
@@ -272,7 +295,7 @@ func either(r core.Result, to core.Direction) string {
 
 func shownOf(s *programme.Stood, b programme.Balance) *shown {
 	r := b.Result
-	out := &shown{Name: upper(b.Place.Name), Verdict: verdictWord(r.Verdict), Held: r.Verdict == core.Held, Weak: r.RegionEmpty, Shown: r.Verdict == core.Partly && r.Sure < 1, Upright: b.Posed.Says(), Scales: b.Scales,
+	out := &shown{Code: b.Place.Code, Name: upper(b.Place.Name), Verdict: verdictWord(r.Verdict), Held: r.Verdict == core.Held, Weak: r.RegionEmpty, Shown: r.Verdict == core.Partly && r.Sure < 1, Upright: b.Posed.Says(), Scales: b.Scales,
 		Arms: armsText(r), Room: roomText(r), Weight: zero.Text(float64(r.Weight)) + " N", Basis: works(b.Basis)}
 	if to, lean, ok := b.First(); ok {
 		out.Tips = upper(either(r, to)) + ", when leaning a further " + tenth.Text(lean.Value().Degrees()) + " degrees (between " + tenth.Text(lean.Low().Degrees()) + " and " + tenth.Text(lean.High().Degrees()) + ")"

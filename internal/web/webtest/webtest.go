@@ -67,7 +67,7 @@ func NewWith(t testing.TB, secure bool) *Bench {
 			}
 			return tables.For(signed)
 		},
-		Card: b.card, Lesson: b.lesson, Phone: hill.Files(), Sheet: b.sheet, Shape: readShape, Forecast: readForecast,
+		Card: b.card, Lesson: b.lesson, Phone: hill.Files(), Sheet: b.sheet, Stance: b.stance, Shape: readShape, Forecast: readForecast,
 	})
 	return b
 }
@@ -88,6 +88,11 @@ func (b *Bench) lesson(_ context.Context, o page.CardOrder) (json.RawMessage, er
 		"cautions": []map[string]string{{"label": "Never", "text": "pull the right arm"}}, "set_up": map[string]any{"way": way.Label, "sided": nil, "shared": nil},
 		"plan":     map[string]any{"fan_left": map[string]string{"number": "45", "unit": "°"}, "fan_right": map[string]string{"number": "30", "unit": "°"}, "block": map[string]string{"number": "20", "unit": "min"}, "rest": map[string]string{}, "terrain": "Under 5 %", "help": "4, light hold", "helpers": "1", "more": nil},
 		"handover": nil, "contacts": []map[string]string{{"label": "Patrol", "text": "radio 1"}}})
+}
+
+// stance stands for the printer of stances.
+func (b *Bench) stance(_ context.Context, o page.CardOrder, place string) ([]byte, error) {
+	return []byte("%PDF-1.4\n" + o.Record.NameUsed + " " + place), nil
 }
 
 // sheet stands for the printer of requests to the binding technician.
