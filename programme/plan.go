@@ -16,9 +16,10 @@ import (
 // PlanAsk is what is asked of a lesson.
 type PlanAsk struct {
 	Day     Date
-	Begins  int // minutes since midnight
-	Minutes int // on snow
-	People  int // there are, lead included; 0: as many as the student needs
+	Begins  int  // minutes since midnight
+	AllDay  bool // the worst of the day counts, whenever the lesson begins
+	Minutes int  // on snow
+	People  int  // there are, lead included; 0: as many as the student needs
 	Goal    string
 	Numbers lesson.Numbers
 }
@@ -159,7 +160,7 @@ func (p *Planned) cold(day *lesson.Day, t *decide.Table, r Record, h Hill, q Pla
 	}
 	for i := range c.Hours {
 		m, _ := c.Hours[i].Minutes()
-		if i != begun && (m < q.Begins || m >= q.Begins+q.Minutes) {
+		if !q.AllDay && i != begun && (m < q.Begins || m >= q.Begins+q.Minutes) {
 			continue
 		}
 		if w := &c.Hours[i].Watch; day.Cold == nil || w.ToStop < day.Cold.ToStop {

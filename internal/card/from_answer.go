@@ -32,6 +32,7 @@ type Lesson struct {
 	FanLeft, FanRight Value
 	Rest              Value
 	Help              string // help level to start with
+	Minutes           string // what begins at which minute on snow, instead of the order of a first lesson
 	Handover          []Line // what the last instructor wrote
 	Contacts          []Line
 	Trace             Trace
@@ -577,7 +578,10 @@ func (m maker) plan(hold *Hold) Plan {
 	for _, l := range m.openLines() {
 		add(l.Label, l.Text, false)
 	}
-	if plan != nil && !plan.Open {
+	if hold == nil {
+		add("From minute", m.l.Minutes, false)
+	}
+	if plan != nil && !plan.Open && (hold != nil || m.l.Minutes == "") {
 		_, order, ok := strings.Cut(plan.Label, ": ")
 		if ok {
 			add("Order", upper(order), false)

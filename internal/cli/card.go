@@ -9,10 +9,12 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"time"
 	"unicode/utf8"
 
+	"firnhand/core/lesson"
 	"firnhand/internal/card"
 	"firnhand/internal/person"
 	"firnhand/programme"
@@ -91,11 +93,29 @@ func (a *app) content(d *decided) (card.Content, error) {
 	if items, err := programme.ProposedItems(d.table, d.answer, d.c.Input.Findings, d.person.Measured.Measures(), fittingOf(d.person)); err == nil {
 		carryGear(&l, nil, items)
 	}
+	if s, err := lesson.StudentOf(d.answer); err == nil {
+		day := lesson.Day{Minutes: usualLesson, Terrains: []string{"run_out", "beginner"}, People: s.People, Hard: hardSnow(d.c.Input.Findings)}
+		if r, err := lesson.Make(lesson.Request{Student: s, Day: day}); err == nil {
+			carryPlan(&l, r)
+		}
+	}
 	content, err := card.FromAnswer(l)
 	if err != nil {
 		return card.Content{}, cardFault(err)
 	}
 	return content, nil
+}
+
+// usualLesson is how many minutes on snow a card plans for.
+const usualLesson = 60
+
+// carryPlan puts the minutes of a plan and its rest on a card.
+func carryPlan(l *card.Lesson, r *lesson.Result) {
+	if r == nil || r.None != nil {
+		return
+	}
+	l.Minutes = card.Minutes(r)
+	l.Rest = card.Value{Number: strconv.Itoa(r.RestMin), Unit: "min"}
 }
 
 // fittingOf takes the holes of the pair at hand that a file names; the two sides

@@ -192,6 +192,9 @@ func lessonOf(o page.CardOrder) card.Lesson {
 	}
 	signed, proposed := gearOf(o)
 	carryGear(&l, signed, proposed)
+	if p, err := programme.PlanOf(o.Table, o.Record, o.Hill, programme.PlanAsk{Day: o.ForDay, AllDay: true, Minutes: usualLesson}); err == nil {
+		carryPlan(&l, p.Result)
+	}
 	return l
 }
 

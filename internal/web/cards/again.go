@@ -36,7 +36,11 @@ func remake(v *page.Visit) (made, error) {
 	if err != nil {
 		return made{}, err
 	}
-	p, err := v.Kit.Card(v.R.Context(), order(d, id, c.ForDay, c.MadeAt))
+	h, err := v.Kit.Cases.HillAt(v.R.Context(), v.Actor, at)
+	if err != nil {
+		return made{}, err
+	}
+	p, err := v.Kit.Card(v.R.Context(), order(d, h, id, c.ForDay, c.MadeAt))
 	if err != nil {
 		return made{}, err
 	}

@@ -69,7 +69,12 @@ func issue(v *page.Visit) error {
 	if d.Decision.Underway {
 		return showWith(v, page.Problems{{Sentence: "Close the evaluation first: the card is made from a finished one."}})
 	}
-	printed, err := v.Kit.Card(v.R.Context(), order(d, id, day, now))
+	h, err := v.Hill()
+	if err != nil {
+		return err
+	}
+	o := order(d, h, id, day, now)
+	printed, err := v.Kit.Card(v.R.Context(), o)
 	if err != nil {
 		if programme.CodeOf(err) == programme.CodeInvalid {
 			return showWith(v, page.Problems{{Sentence: programme.SentenceOf(err)}})
@@ -78,25 +83,25 @@ func issue(v *page.Visit) error {
 	}
 	sum := sha256.Sum256(printed.PDF)
 	_, err = v.Kit.Cases.IssueCard(v.R.Context(), v.Actor, programme.Made{ID: id, At: now}, d.Record.Student, programme.Card{
-		UpTo: upTo(d), Digest: hex.EncodeToString(sum[:]), ForDay: day, Rules: d.Table.Version, Software: v.Kit.Version})
+		UpTo: o.UpTo, Digest: hex.EncodeToString(sum[:]), ForDay: day, Rules: d.Table.Version, Software: v.Kit.Version})
 	if err != nil {
 		return err
 	}
 	return v.Go("/cards/"+string(id), "card")
 }
 
-// upTo is the last fact that a card is made from: of the student, or a number
-// that was signed off.
-func upTo(d page.Decided) int64 {
-	n := d.Record.UpTo
+// upTo is the last fact that a card is made from: of the student, of the hill,
+// or a number that was signed off.
+func upTo(d page.Decided, h programme.Hill) int64 {
+	n := max(d.Record.UpTo, h.UpTo)
 	for _, s := range d.Signed {
 		n = max(n, s.From.Seq)
 	}
 	return n
 }
 
-func order(d page.Decided, id programme.ID, day programme.Date, made time.Time) page.CardOrder {
-	o := page.CardOrder{ID: id, Record: d.Record, Decision: d.Decision, Table: d.Table, Answer: d.Answer, ForDay: day, MadeAt: made, UpTo: upTo(d)}
+func order(d page.Decided, h programme.Hill, id programme.ID, day programme.Date, made time.Time) page.CardOrder {
+	o := page.CardOrder{ID: id, Record: d.Record, Decision: d.Decision, Table: d.Table, Answer: d.Answer, Hill: h, ForDay: day, MadeAt: made, UpTo: upTo(d, h)}
 	if n := len(d.Record.Log); n > 0 {
 		o.DataAt = d.Record.Log[n-1].RecordedAt
 	}

@@ -102,6 +102,7 @@ type CardOrder struct {
 	Decision programme.Decision
 	Table    *decide.Table
 	Answer   *decide.Answer
+	Hill     programme.Hill // as of the same moment
 	ForDay   programme.Date
 	MadeAt   time.Time
 	UpTo     int64     // the last fact that counts

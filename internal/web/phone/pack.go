@@ -195,8 +195,12 @@ func (d day) person(ctx context.Context, id programme.ID, today programme.Date) 
 	code := strings.ToUpper(string([]rune(first(r.NameUsed) + "?")[:1])) + "-" + string(card[len(card)-4:])
 	p := packPerson{Student: string(id), Name: first(r.NameUsed), Code: code, Card: json.RawMessage("null"), Skills: []packSkill{}, Findings: []packFinding{}, Held: []string{}, Cleared: []string{}, History: []packAttempt{},
 		Known: r.KnownMinutes()}
-	order := page.CardOrder{ID: card, Record: r, Decision: made.Decision, Table: made.Table, Answer: made.Answer, ForDay: today,
-		MadeAt: v.Kit.Clock.Now().In(v.Kit.Zone).Truncate(24 * 60 * 60 * 1e9), UpTo: r.UpTo}
+	hill, err := v.Hill()
+	if err != nil {
+		return packPerson{}, err
+	}
+	order := page.CardOrder{ID: card, Record: r, Hill: hill, Decision: made.Decision, Table: made.Table, Answer: made.Answer, ForDay: today,
+		MadeAt: v.Kit.Clock.Now().In(v.Kit.Zone).Truncate(24 * 60 * 60 * 1e9), UpTo: max(r.UpTo, hill.UpTo)}
 	if v.Kit.Lesson != nil {
 		content, err := v.Kit.Lesson(ctx, order)
 		if err != nil {
