@@ -204,13 +204,13 @@ func attemptRow(a progress.Attempt) []string {
 	if a.Poor {
 		poor = "yes"
 	}
-	return []string{dateOfNumber(a.Day).String(), a.Skill, strconv.Itoa(a.Help), a.Outcome.String(), side, a.Terrain, a.Aids.Way, a.Aids.Tie, harmless(a.Lesson),
-		minute, harmless(a.Helper), harmless(a.Cue), strings.Join(a.Trouble.Names(), " "), poor}
+	return []string{dateOfNumber(a.Day).String(), a.Skill, strconv.Itoa(a.Help), a.Outcome.String(), side, a.Terrain, a.Aids.Way, a.Aids.Tie, Harmless(a.Lesson),
+		minute, Harmless(a.Helper), Harmless(a.Cue), strings.Join(a.Trouble.Names(), " "), poor}
 }
 
-// harmless keeps a spreadsheet from taking a cell for a formula (ASVS 5.0,
+// Harmless keeps a spreadsheet from taking a cell for a formula (ASVS 5.0,
 // 1.2.10).
-func harmless(s string) string {
+func Harmless(s string) string {
 	if s != "" && strings.ContainsRune("=+-@\t\x00\r", rune(s[0])) {
 		return "'" + s
 	}

@@ -155,3 +155,9 @@ func init() {
 		return s.closeLesson(ctx, a, m, it.Student, it.Names, c)
 	})
 }
+
+// HandedOverIn returns a line as it stood when a lesson was closed.
+func (r Record) HandedOverIn(lesson ID, key string) string {
+	l, _ := r.LessonByID(lesson)
+	return l.LessonClosed.line(key)
+}

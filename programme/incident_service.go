@@ -172,8 +172,11 @@ func (s *Service) IncidentByID(ctx context.Context, a Actor, id ID) (IncidentSta
 		return IncidentState{}, err
 	}
 	for _, i := range all {
-		if i.ID != id || !mayRead(a, i) {
+		if i.ID != id {
 			continue
+		}
+		if !mayRead(a, i) {
+			return IncidentState{}, Refuse(CodeNotAllowed, "Whoever wrote it, the lead and the medical reviewer read it. Write what you saw as a statement of your own.")
 		}
 		if i.Student != "" && a.May(ReadMedical) {
 			if err := s.Store.LogReading(ctx, Reading{At: s.Clock.Now(), Staff: a.Staff, Student: i.Student, What: "incident"}); err != nil {
@@ -184,6 +187,37 @@ func (s *Service) IncidentByID(ctx context.Context, a Actor, id ID) (IncidentSta
 		return i, nil
 	}
 	return IncidentState{}, Refuse(CodeNotFound, "There is no such incident here.")
+}
+
+// IncidentDay is an incident as anybody of the staff may know of it: when it
+// was, so that they can say what they saw.
+type IncidentDay struct {
+	ID       ID
+	Day      Date
+	Time     string
+	NearMiss bool
+}
+
+// statementDays is how long staff are asked for statements.
+const statementDays = 30
+
+// IncidentDays implements [UseCases].
+func (s *Service) IncidentDays(ctx context.Context, a Actor) ([]IncidentDay, error) {
+	if err := allow(a, WriteIncident); err != nil {
+		return nil, err
+	}
+	all, err := s.incidents(ctx)
+	if err != nil {
+		return nil, err
+	}
+	var out []IncidentDay
+	since := s.today().AddDays(-statementDays)
+	for _, i := range all {
+		if !i.OnSnow && !mayRead(a, i) && !i.Day.Before(since) {
+			out = append(out, IncidentDay{i.ID, i.Day, i.Time, i.NearMiss})
+		}
+	}
+	return out, nil
 }
 
 // IncidentDraft implements [UseCases].

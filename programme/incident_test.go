@@ -51,8 +51,14 @@ func TestIncident(t *testing.T) {
 			t.Errorf("%s reads %d statements, %d hidden", c.a.Name, len(i.Witnesses), i.Hidden)
 		}
 	}
-	if _, err := r.IncidentByID(ctx, technician, m.ID); programme.CodeOf(err) != programme.CodeNotFound {
+	if _, err := r.IncidentByID(ctx, technician, m.ID); programme.CodeOf(err) != programme.CodeNotAllowed {
 		t.Errorf("the technician reads it: %v", err)
+	}
+	if days, err := r.IncidentDays(ctx, technician); err != nil || len(days) != 1 || days[0].ID != m.ID || days[0].Time != "11:20" {
+		t.Errorf("%v %+v", err, days)
+	}
+	if days, _ := r.IncidentDays(ctx, instructor); len(days) != 0 {
+		t.Errorf("whoever wrote it is asked for it: %+v", days)
 	}
 	if log, err := r.Readings(ctx, lead, st, 0); err != nil || len(log) != 2 || log[0].What != "incident" {
 		t.Errorf("%v %+v", err, log)

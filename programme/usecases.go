@@ -186,6 +186,9 @@ type UseCases interface {
 	// readings.
 	Incidents(ctx context.Context, a Actor) ([]IncidentState, error)
 	IncidentByID(ctx context.Context, a Actor, id ID) (IncidentState, error)
+	// IncidentDays lists when the incidents of the last month were that the actor
+	// does not read, so that a witness can write a statement.
+	IncidentDays(ctx context.Context, a Actor) ([]IncidentDay, error)
 	// IncidentDraft fills an incident from what was logged last with a student
 	// ("" for none), and returns the last lines of that log.
 	IncidentDraft(ctx context.Context, a Actor, student ID) (Incident, []string, error)

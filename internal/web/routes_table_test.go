@@ -21,6 +21,7 @@ var plants = map[string]string{
 	"goal": "Goal-Tarnlight", "work": "Worknote-Birch", "medical": "Mednote-Alder", "reason": "Reason-Rowan",
 	"clearer": "Clearer-Hazel", "paper": "Paper-Willow", "hip": "hip at risk", "tie": "No spreading fo",
 	"sheet": "Setup-Wisteria", "boot": "Boot-Juniper", "hill": "Hillnote-Sorrel",
+	"handed": "Handover-Sallow", "incident": "Incident-Spindle", "witness": "Witness-Bramble",
 }
 
 const student = "/students/{student}"
@@ -116,6 +117,27 @@ var table = []row{
 	{route: "GET " + student + "/binding/{request}/test", may: "....T.", says: "Record a test", reads: "boot:....T."},
 	{route: "POST " + student + "/binding/{request}/test", may: "....T."},
 
+	// How far, and what next.
+	{route: "GET " + student + "/progress", may: "IL.E.M", says: "Progress|uphill turn|Cautions", reads: "hip:IL.E.M"},
+	{route: "GET " + student + "/attempts/new", may: "IL....", says: "Write down an attempt", reads: "hip:IL...."},
+	{route: "POST " + student + "/attempts", may: "IL....", send: "skill=K25&side=left&help=4&outcome=clean&terrain=beginner"},
+	{route: "GET " + student + "/handover", may: "IL.E.M", says: "Handover of", reads: "handed:IL.E.M hip:IL.E.M"},
+	{route: "GET " + student + "/lessons/new", may: "IL....", says: "Open a lesson", reads: "hip:IL...."},
+	{route: "POST " + student + "/lessons", may: "IL....", send: "day=2027-01-14&way=outriggers"},
+	{route: "GET " + student + "/lessons/{lesson}", may: "IL....", says: "Correct the handover", reads: "handed:IL.... hip:IL...."},
+	{route: "POST " + student + "/lessons/{lesson}", may: "IL...."},
+	{route: "GET /incidents", may: "ILSETM", says: "Incidents and near misses|Gear out of use", reads: "incident:.L...M"},
+	{route: "GET /incidents/new", may: "ILSETM", says: "Write an incident down"},
+	{route: "POST /incidents", may: "ILSETM", send: "kind=near_miss&what=x"},
+	{route: "GET /incidents/table", may: ".L...M", reads: "incident:.L...M"},
+	{route: "GET /incidents/{incident}", may: ".L...M", says: "Incident", reads: "incident:.L...M witness:.L...M"},
+	{route: "GET /incidents/{incident}/text", may: ".L...M", reads: "incident:.L...M witness:.L...M"},
+	{route: "GET /incidents/{incident}/correct", may: ".L...M", says: "Correct an incident", reads: "incident:.L...M"},
+	{route: "POST /incidents/{incident}", may: ".L...M", send: "kind=incident&what=x"},
+	{route: "GET /incidents/{incident}/statement", may: "ILSETM", says: "Your statement"},
+	{route: "POST /incidents/{incident}/statements", may: "ILSETM", send: "statement=x"},
+	{route: "POST /quarantine", may: ".L.E..", send: "tag=OG-12&reason=x"},
+
 	// Notes and the record.
 	{route: "GET " + student + "/notes", may: "IL.E.M", says: "Notes", reads: "work:IL.E.M medical:.L...M hip:IL.E.M"},
 	{route: "POST " + student + "/notes", may: "IL.E..", send: "class=work&about=lesson&text=x"},
@@ -159,7 +181,7 @@ var table = []row{
 	// What the lead answers for.
 	{route: "GET " + student + "/assigned", may: ".L....", says: "Who reads medical details|Staff instructor", reads: "hip:.L...."},
 	{route: "POST " + student + "/assigned", may: ".L...."},
-	{route: "GET " + student + "/export", may: ".L....", says: "digest", reads: "hip:.L.... surname:.L.... birth:.L.... guardian:.L.... phone:.L.... goal:.L.... work:.L.... medical:.L.... reason:.L.... clearer:.L.... paper:.L.... sheet:.L.... boot:.L.... hill:.L...."},
+	{route: "GET " + student + "/export", may: ".L....", says: "digest", reads: "handed:.L.... incident:.L.... witness:.L.... hip:.L.... surname:.L.... birth:.L.... guardian:.L.... phone:.L.... goal:.L.... work:.L.... medical:.L.... reason:.L.... clearer:.L.... paper:.L.... sheet:.L.... boot:.L.... hill:.L...."},
 	{route: "GET " + student + "/forget", may: ".L....", says: "Forget Edda|Download the copy", reads: "hip:.L...."},
 	{route: "POST " + student + "/forget", may: ".L...."},
 	{route: "GET /retention", may: ".L....", says: "How long records are kept|Edda"},

@@ -12,8 +12,10 @@ import (
 	"firnhand/internal/web/cold"
 	"firnhand/internal/web/consents"
 	"firnhand/internal/web/evaluation"
+	"firnhand/internal/web/handover"
 	"firnhand/internal/web/hill"
 	"firnhand/internal/web/holds"
+	"firnhand/internal/web/incident"
 	"firnhand/internal/web/intake"
 	"firnhand/internal/web/lesson"
 	"firnhand/internal/web/lift"
@@ -22,6 +24,7 @@ import (
 	"firnhand/internal/web/page"
 	"firnhand/internal/web/phone"
 	"firnhand/internal/web/privacy"
+	"firnhand/internal/web/progress"
 	"firnhand/internal/web/record"
 	"firnhand/internal/web/rulebook"
 	"firnhand/internal/web/settings"
@@ -48,7 +51,7 @@ func New(d Deps) *Site {
 	k := page.NewKit(d)
 	for _, add := range []func(*page.Kit){signin.Add, privacy.Add, students.Add, intake.Add, evaluation.Add,
 		answer.Add, student.Add, consents.Add, holds.Add, cards.Add,
-		setup.Add, measure.Add, stance.Add, binding.Add, notes.Add, record.Add, hill.Add, slope.Add, lift.Add, cold.Add, lesson.Add, settings.Add, rulebook.Add, staff.Add, phone.Add} {
+		setup.Add, measure.Add, stance.Add, binding.Add, notes.Add, record.Add, hill.Add, slope.Add, lift.Add, cold.Add, lesson.Add, progress.Add, handover.Add, incident.Add, settings.Add, rulebook.Add, staff.Add, phone.Add} {
 		add(k)
 	}
 	h := k.Handler()

@@ -22,6 +22,8 @@ var studentPages = []LinkGroup{
 		{"read", "30-second read", "", ""},
 		{"today", "Today's questions", "/intake/today", programme.Evaluate},
 		{"card", "Card", "/card", programme.IssueCardAct},
+		{"progress", "Progress", "/progress", programme.ReadWork},
+		{"handover", "Handover", "/handover", programme.ReadWork},
 	}},
 	{"Evaluate", []Link{
 		{"intake", "Intake", "/intake", programme.Evaluate},
@@ -58,6 +60,7 @@ var programmePages = []Link{
 	{"/students", "Students", "/students", ""},
 	{"/hill", "Hill", "/hill", programme.ReadHill},
 	{"/bindings", "Bindings", "/bindings", programme.ReadBinding},
+	{"/incidents", "Incidents", "/incidents", programme.WriteIncident},
 	{"/phones", "Phones", "/phones", programme.LogSnow},
 	{"/rules", "Rules", "/rules", ""},
 	{"/settings", "Settings", "/settings", ""},

@@ -99,6 +99,8 @@ var savedWords = map[string]string{
 	"asked": "The technician is asked.", "test": "Saved: what the technician recorded.",
 	"slope": "Saved: the slope.", "lift": "Saved: the lift.", "day": "Saved: the conditions of the day.", "glides": "Saved: the timed glides.", "back": "Taken back.",
 	"choice": "Saved: where the student skis.", "times": "Saved: what was timed.", "stops": "Saved: the measured stops.", "effort": "Saved: from where the effort is known.",
+	"attempt": "Saved: the attempt.", "lesson": "The lesson is open.", "handover": "The lesson is closed, and handed on.",
+	"incident": "Saved. The gear you named is out of use.", "statement": "Saved: what you saw.", "released": "The item is back in use.",
 	"setting": "Saved: the number is signed off.", "picked": "Saved: who comes onto the phone.", "revoked": "The phone is revoked.", "password": "The password was changed.", "out": "You are signed out.", "device": "That sign-in has ended.",
 	"passkey": "The passkey is added.", "unkeyed": "The passkey is removed.", "assigned": "Saved: who may read medical details.", "forgotten": "Forgotten. Make a backup now, so that no older one brings it back.",
 }

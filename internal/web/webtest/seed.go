@@ -27,6 +27,9 @@ var Canaries = map[string]programme.Action{
 	"Setup-Wisteria":  programme.ReadWork,    // on the set-up sheet
 	"Boot-Juniper":    programme.ReadBinding, // on the request to the technician
 	"Hillnote-Sorrel": programme.ReadWork,    // with the slope that was chosen
+	"Handover-Sallow": programme.ReadWork,    // written when a lesson was closed
+	"Incident-Spindle": programme.ReadIncident, // written by the lead
+	"Witness-Bramble": programme.ReadIncident, // a statement of the medical reviewer's
 }
 
 // Seeded is a programme with one member of staff in each role and one student
@@ -44,6 +47,8 @@ type Seeded struct {
 	Slope    programme.ID // of the hill
 	Lift     programme.ID
 	Glides   programme.ID // timed on the slope
+	Lesson   programme.ID // closed, with its handover
+	Incident programme.ID // written by the lead
 	Cookies  map[programme.Role]*http.Cookie
 	Actors   map[programme.Role]programme.Actor
 }
@@ -96,6 +101,7 @@ func Seed(b *Bench) *Seeded {
 	c.Get("/students/"+string(s.Student)+"/card").Press("Make the card", nil)
 	s.Card = programme.ID(strings.Split(strings.TrimPrefix(c.URL, "/cards/"), "?")[0])
 	s.seedHill(must)
+	s.seedLesson(must)
 	must(b.Cases.BeginEvaluation(ctx, lead, made(), s.Student, programme.EvaluationBegun{Reason: "first"}))
 	return s
 }
@@ -121,5 +127,5 @@ func (s *Seeded) Path(pattern string) string {
 	}
 	return strings.NewReplacer("{student}", string(s.Student), "{hold}", string(s.Hold), "{note}", string(s.Note), "{fact}", string(s.Finding), "{card}", string(s.Card),
 		"{guardian}", string(s.Guardian), "{staff}", string(s.Actors[programme.Instructor].Staff), "{block}", "bones", "{test}", "9", "{kind}", "waiver",
-		"{topic}", "stance", "{name}", "upright_min", "{sheet}", string(s.SetUp), "{request}", string(s.Request), "{slope}", string(s.Slope), "{lift}", string(s.Lift), "{glides}", string(s.Glides), "{$}", "", "{phone}", string(s.Student), "{file...}", "").Replace(path)
+		"{topic}", "stance", "{name}", "upright_min", "{sheet}", string(s.SetUp), "{request}", string(s.Request), "{slope}", string(s.Slope), "{lift}", string(s.Lift), "{glides}", string(s.Glides), "{lesson}", string(s.Lesson), "{incident}", string(s.Incident), "{$}", "", "{phone}", string(s.Student), "{file...}", "").Replace(path)
 }
