@@ -6,6 +6,7 @@ import (
 	"errors"
 	"math"
 	"slices"
+	"strings"
 	"time"
 
 	"firnhand/core/finding"
@@ -36,10 +37,12 @@ func stanceCard(version, name string, day, made time.Time, way string, held bool
 		c.Lines = append(c.Lines, "Room before legs and arms no longer carry it: "+tenth.Text(r.Reserve.Value().Centimetres())+" cm ("+tenth.Text(r.Reserve.Low().Centimetres())+" to "+
 			tenth.Text(r.Reserve.High().Centimetres())+"), nearest: "+r.Nearest.String()+".")
 	}
+	above := standing.Above(r)
+	above.Verdict = "" // it stands at the top
 	if across := quantity.Radian(math.Atan(float64(r.Of.Lean.Right.Value()))); posed.Upright != nil && posed.Upright.Roll != 0 {
-		c.Drawings = []paperwork.Drawable{standing.Above(r), standing.Behind(posed, r, across)}
+		c.Drawings = []paperwork.Drawable{above, standing.Behind(posed, r, across)}
 	} else {
-		c.Drawings = []paperwork.Drawable{standing.Above(r), standing.Side(posed, r, finding.NoSide, slope)}
+		c.Drawings = []paperwork.Drawable{above, standing.Side(posed, r, finding.NoSide, slope)}
 	}
 	var out bytes.Buffer
 	err := c.PDF(&out)
@@ -134,7 +137,7 @@ func printStanceCard(_ context.Context, o page.CardOrder, place string) ([]byte,
 		g = gearOnCard{items: signed.Items, measured: signed.Measured}
 	}
 	day := time.Date(o.ForDay.Year, o.ForDay.Month, o.ForDay.Day, 0, 0, 0, 0, time.UTC)
-	pdf, err := stanceCard("", firstName(o.Record.NameUsed), day, o.MadeAt, stood.Label+", "+places[i].Name+".", (&decided{answer: o.Answer}).held(), b.Posed, b.Result, places[i].Along, setUpNumbers(g))
+	pdf, err := stanceCard("", firstName(o.Record.NameUsed), day, o.MadeAt, strings.ToUpper(stood.Label[:1])+stood.Label[1:]+", "+places[i].Name+".", (&decided{answer: o.Answer}).held(), b.Posed, b.Result, places[i].Along, setUpNumbers(g))
 	var f *fault
 	if errors.As(err, &f) {
 		return nil, programme.Refuse(programme.CodeInvalid, "%s", f.sentence)

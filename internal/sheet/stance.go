@@ -136,7 +136,7 @@ func (s Stance) tableHigh(p *page) float64 {
 	if len(s.Numbers) == 0 {
 		return 0
 	}
-	return p.lead()*float64(len(s.Numbers)+1) + 3
+	return p.lead()*float64(len(s.Numbers)+1) + 4
 }
 
 // table writes the numbers of the set-up under the drawings.
@@ -155,6 +155,7 @@ func (s Stance) table(p *page) {
 	}
 	row([3]string{"Set-up", "Left", "Right"}, true)
 	p.line(cardMargin, p.y+0.3, cardW-cardMargin, p.y+0.3, 0.3)
+	p.y += 0.8
 	for _, c := range s.cells() {
 		row(c, false)
 	}
