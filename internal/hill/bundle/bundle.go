@@ -212,7 +212,8 @@ func smaller(b []byte, level int) (gz, br []byte, err error) {
 	return z.Bytes(), w.Bytes(), err
 }
 
-// Engine compiles the engine and writes it into dist beside the page: the
+// Engine compiles the engine, without inlining because that is a tenth smaller
+// on the way, and writes it into dist beside the page: the
 // module, the worker that runs it, and which belong together.
 func Engine(root string) error {
 	old, err := filepath.Glob(filepath.Join(root, dist, "engine*"))
@@ -225,7 +226,7 @@ func Engine(root string) error {
 	}
 	defer os.RemoveAll(dir)
 	module := filepath.Join(dir, "engine.wasm")
-	c := exec.Command("go", "build", "-buildvcs=false", "-trimpath", "-ldflags", "-s -w", "-o", module, "./internal/hill/engine")
+	c := exec.Command("go", "build", "-buildvcs=false", "-trimpath", "-ldflags", "-s -w", "-gcflags", "all=-l", "-o", module, "./internal/hill/engine")
 	c.Dir, c.Env = root, append(os.Environ(), "GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0")
 	if text, err := c.CombinedOutput(); err != nil {
 		return fmt.Errorf("the engine does not compile: %w\n%s", err, text)

@@ -69,7 +69,7 @@ run.onchange = () => { status(); if (forms.includes(view.name)) { say(); return;
 let lastMode = "";
 
 function status(): void {
-  const n = waiting(run.s), m = run.s.mode;
+  const lost = run.s.unsaved.length, n = waiting(run.s) - lost, m = run.s.mode;
   const e = document.getElementById("status")!;
   const parts: string[] = [];
   if (m === "opening") parts.push("Opening");
@@ -77,6 +77,7 @@ function status(): void {
   else if (m === "at_door") parts.push(n ? `Sign in to send ${n}` : "Sign in");
   else if (n) parts.push(`${n} saved here, not sent`);
   else if (run.s.meta.person) parts.push("All sent");
+  if (lost && m !== "stuck") parts.unshift(`${lost} NOT saved`);
   const aside = keptBack(run.s);
   if (aside) parts.push(`${aside} set aside`);
   if (clockShown(run.s.meta)) parts.push(`clock ${run.s.meta.offset < 0 ? "ahead" : "behind"} by ${span(Math.abs(run.s.meta.offset))}`);
@@ -90,7 +91,9 @@ export function render(): void {
   document.documentElement.classList.toggle("gloves", gloves);
   const make = views[view.name] ?? views.people!;
   const back = view.name === "people" ? null : button("Back", () => history.back(), { kind: "back" });
-  main().replaceChildren(...[back, ...make()].filter((e): e is HTMLElement => !!e));
+  const made = make().filter((e): e is HTMLElement => !!e);
+  const top = back && made[0]?.tagName === "H1" ? [h("div", { class: "top" }, back, made.shift()!)] : back ? [back] : [];
+  main().replaceChildren(...top, ...made);
   say();
 }
 
@@ -194,7 +197,8 @@ const views: Record<string, () => (HTMLElement | null)[]> = {
     const c = p.card;
     return [title(p.name, c.goal), c.hold ? h("div", { class: "stop" }, h("p", {}, c.hold.kind === 1 ? "No standing today" : "No skiing today"), para(c.hold.instead)) : null, h("h2", {}, "Stop rules"),
       h("ul", {}, c.stop_word ? h("li", {}, "Stop word: " + c.stop_word) : null, ...(c.cautions ?? []).map((l) => h("li", {}, l.label ? h("strong", {}, l.label + ": ") : null, l.text))),
-      h("h2", {}, "Start here"), para([c.plan.terrain, c.plan.help, c.plan.helpers].filter(Boolean).join(". ")), h("h2", {}, "Handover"), list(c.handover), ...contacts()];
+      h("h2", {}, "Start here"), h("ul", {}, ...[c.plan.terrain, c.plan.help && "Help: " + c.plan.help, c.plan.helpers && "Helpers: " + c.plan.helpers, c.plan.block.number && `Rest after ${c.plan.block.number} ${c.plan.block.unit ?? "min"}`].filter(Boolean).map((t) => h("li", {}, t as string))),
+      ...(c.handover?.length ? [h("h2", {}, "Handover"), list(c.handover)] : []), ...contacts()];
   },
   setup() {
     const c = full()?.card;
@@ -243,7 +247,7 @@ const views: Record<string, () => (HTMLElement | null)[]> = {
   },
   outbox() {
     const s = run.s, aside = s.rows.filter((r) => r.state === "set_aside"), held = heldFor(s);
-    return [title("Outbox"), para(`${waiting(s)} on this phone only. ${s.rows.filter((r) => r.state === "sent").length} sent.`, "key"), held ? para(`${held} of somebody else's wait for their sign-in.`) : null,
+    return [title("Outbox"), para(`${waiting(s) - s.unsaved.length} saved on this phone only. ${s.rows.filter((r) => r.state === "sent").length} sent.`, "key"), held ? para(`${held} of somebody else's wait for their sign-in.`) : null,
       s.meta.ending === "done" ? para("Done for today: what is left is being sent and checked.", "key") : null,
       aside.length ? h("h2", {}, "Set aside") : null, ...aside.map((r) => h("div", { class: "aside" }, para(`${r.item.kind}, ${r.item.made_at.slice(11, 16)}: ${r.sentence || (r.code === "too_big" ? "It is too long to be sent." : r.code)}`), para(r.item.author === s.meta.person ? r.item.payload.slice(0, 300) : "Somebody else's", "quiet"))),
       buttons(button("Send now", () => run.happens({ kind: "nudge" })), button("Done for today", () => { run.happens({ kind: "finish" }); render(); }, { small: "sends, checks, clears" }), waiting(s) ? button("Save as a file", exportFile) : null,
