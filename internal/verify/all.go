@@ -20,6 +20,7 @@ var parts = []func() []Check{
 	effortChecks,
 	coldChecks,
 	liftChecks,
+	lessonChecks,
 	progressChecks,
 }
 
