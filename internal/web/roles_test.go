@@ -328,3 +328,39 @@ func TestForged(t *testing.T) {
 		}
 	}
 }
+
+// TestContentTypes (ASVS 5.0, 4.1.1 and 5.4.1): every answer says what it is,
+// text with its character set, and what is taken away as a file has a name in
+// which nobody's stands.
+func TestContentTypes(t *testing.T) {
+	s := webtest.Seed(webtest.New(t))
+	files := 0
+	for _, r := range table {
+		if strings.HasPrefix(r.route, "POST") || !r.lets('L') {
+			continue
+		}
+		w := asked(s, http.MethodGet, s.Path(r.route), s.Cookies[programme.Lead], "")
+		kind := w.Header().Get("Content-Type")
+		if w.Body.Len() > 0 && kind == "" {
+			t.Errorf("%s: no Content-Type", r.route)
+		}
+		textual := strings.HasPrefix(kind, "text/") || strings.HasPrefix(kind, "application/json")
+		if textual && !strings.HasSuffix(kind, "; charset=utf-8") {
+			t.Errorf("%s: Content-Type %q has no character set", r.route, kind)
+		}
+		if name := w.Header().Get("Content-Disposition"); name != "" {
+			files++
+			for word := range webtest.Canaries {
+				if strings.Contains(name, word) {
+					t.Errorf("%s: a name stands in %q", r.route, name)
+				}
+			}
+			if strings.Contains(name, "Edda") {
+				t.Errorf("%s: a name stands in %q", r.route, name)
+			}
+		}
+	}
+	if files < 2 {
+		t.Errorf("only %d answers are files", files)
+	}
+}

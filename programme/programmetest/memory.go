@@ -26,6 +26,20 @@ type Memory struct {
 	creds    []programme.Credential
 	sessions []programme.Session
 	codes    []programme.OneTimeCode
+
+	failAt int // calls until one fails; 0: none does
+	calls  int
+}
+
+// FailAt makes the n-th call from now on fail as on a full disk, and only that
+// one; 0 makes none fail. It returns how many calls there were since the last
+// time.
+func (m *Memory) FailAt(n int) (calls int) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	calls = m.calls
+	m.failAt, m.calls = n, 0
+	return calls
 }
 
 // NewMemory returns an empty store.
@@ -41,6 +55,10 @@ func (m *Memory) enter() error {
 	if m.closed {
 		m.mu.Unlock()
 		return programme.Refuse(programme.CodeInternal, "The store is closed.")
+	}
+	if m.calls++; m.calls == m.failAt {
+		m.mu.Unlock()
+		return programme.Refuse(programme.CodeDiskFull, "The disk is full.")
 	}
 	return nil
 }

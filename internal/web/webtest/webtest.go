@@ -8,6 +8,7 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
+	"log/slog"
 	"net/http"
 	"net/http/httptest"
 	"strings"
@@ -42,6 +43,7 @@ type Bench struct {
 	Orders []page.CardOrder // cards that were asked for
 	Sheets []page.SheetOrder
 	Server *httptest.Server
+	log    *slog.Logger
 }
 
 // New returns a bench without anybody in it.
@@ -53,13 +55,13 @@ func New(t testing.TB) *Bench {
 // NewWith is New, with the pages told that they are served over TLS.
 func NewWith(t testing.TB, secure bool) *Bench {
 	t.Helper()
-	b := &Bench{T: t, Store: programmetest.NewMemory(), Clock: clock.At(Morning), IDs: programmetest.NewIDs(1)}
+	b := &Bench{T: t, Store: programmetest.NewMemory(), Clock: clock.At(Morning), IDs: programmetest.NewIDs(1), log: slog.New(slog.DiscardHandler)}
 	vocabulary := programme.CoreVocabulary{Table: decide.Standing()}
 	b.Cases = programme.New(programme.Config{Store: b.Store, Clock: b.Clock, Vocabulary: vocabulary, Random: b.IDs, Holds: vocabulary.Holds})
 	b.SignIn = &Door{b: b, tickets: map[string]programme.ID{}, people: map[string]login{}, codes: map[string]programme.ID{}}
 	tables := &programme.Tables{}
 	b.Site = web.New(web.Deps{
-		Cases: b.Cases, SignIn: b.SignIn, Clock: b.Clock, Random: b.IDs, Secure: secure, Version: "test",
+		Cases: b.Cases, SignIn: b.SignIn, Clock: b.Clock, Random: b.IDs, Secure: secure, Log: b.log, Version: "test",
 		Table: func(ctx context.Context, a programme.Actor, at programme.AsOf) (*decide.Table, error) {
 			signed, err := b.Cases.Settings(ctx, a, at)
 			if err != nil {
@@ -312,6 +314,9 @@ func (d *Door) ChangePassword(_ context.Context, token, old, new string) error {
 	}
 	return nil
 }
+
+// Log lets the pages write their log there from now on.
+func (b *Bench) Log(l *slog.Logger) { *b.log = *slog.New(l.Handler()) }
 
 // Serve starts the pages on loopback until the test ends.
 func (b *Bench) Serve() *httptest.Server {
