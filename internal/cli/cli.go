@@ -67,6 +67,7 @@ type commands struct {
 	Tests    testsCmd    `cmd:"" help:"List the tests of the evaluation and how each is done."`
 	Verify   verifyCmd   `cmd:"" help:"Check every published figure the program computes with."`
 	Sources  sourcesCmd  `cmd:"" help:"List every figure with where it was read."`
+	Phone    phoneCmd    `cmd:"" help:"The page for a phone on the hill: what it weighs, and outboxes saved as files."`
 	Serve    serveCmd    `cmd:"" help:"Serve the pages on this machine."`
 	Backup   backupCmd   `cmd:"" help:"Make encrypted backups, and check them."`
 	Restore  restoreCmd  `cmd:"" help:"Take a backup back."`

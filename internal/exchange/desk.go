@@ -78,7 +78,7 @@ func (d Desk) Answer(ctx context.Context, a programme.Actor, name string, r Requ
 			return fail(Busy, programme.SentenceOf(err))
 		}
 	case len(r.Items) > 0:
-		out.Results = d.take(ctx, a, r.Items)
+		out.Results = d.Take(ctx, a, r.Items)
 	default:
 		if out.Sums, err = d.sums(ctx, a, r.IDs); err != nil {
 			return fail(Busy, programme.SentenceOf(err))
@@ -106,9 +106,9 @@ func sound(i Item) (programme.PhoneItem, *Result) {
 		Payload: []byte(i.Payload), Names: programme.ID(i.Names), MadeAt: at, Author: programme.ID(i.Author)}, nil
 }
 
-// take takes the sound items in order. Those of somebody else are put off: a
+// Take takes the sound items in order. Those of somebody else are put off: a
 // page never sends them, and nobody may bring them in another's name.
-func (d Desk) take(ctx context.Context, a programme.Actor, items []Item) []Result {
+func (d Desk) Take(ctx context.Context, a programme.Actor, items []Item) []Result {
 	return d.each(items, func(i Item) *Result {
 		if i.Author != string(a.Staff) {
 			return &Result{ID: i.ID, Outcome: Later, Code: string(OtherPerson), Sentence: "It waits for the one who recorded it."}
