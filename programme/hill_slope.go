@@ -186,7 +186,7 @@ func SlopeOn(t *decide.Table, r Record, h Hill, q SlopeAsk) (*OnSlope, error) {
 		}
 	}
 	out.weigh(a, r, q)
-	c, err := ColdOn(t, r, h, ColdAsk{Day: q.Day, Now: q.Now, OwnMS: out.skiing(q.Step), Slope: s.Slope})
+	c, err := ColdOn(t, r, h, ColdAsk{Day: q.Day, Now: q.Now, OwnMS: out.SkiingMS(), Slope: s.Slope})
 	if err != nil {
 		return nil, err
 	}
@@ -561,11 +561,12 @@ func (o *OnSlope) Now(side slope.Side) (s slope.FanStep, ok bool) {
 	return s, false
 }
 
-// skiing is the speed at which the student skis on the steps they are on, m/s.
-func (o *OnSlope) skiing(step map[slope.Side]int) float64 {
+// SkiingMS is how fast the student skis at the most on the steps they are on,
+// m/s.
+func (o *OnSlope) SkiingMS() float64 {
 	v := 0.0
 	for _, side := range slope.Sides {
-		if s, ok := o.Now(side); ok && step[side] > 0 {
+		if s, ok := o.Now(side); ok {
 			v = max(v, s.Peak.High)
 		}
 	}

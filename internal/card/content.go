@@ -141,7 +141,7 @@ type Plan struct {
 	Terrain  string `json:"terrain"`   // "Under 5 %, flat run-out; then 8–12 %"; each text at most 100
 	Help     string `json:"help"`      // help level in words: "4, light hold; right 3, tight reins"
 	Helpers  string `json:"helpers"`   // how many and on which side: "2: lead behind, helper on the right"
-	More     []Line `json:"more"`      // anything else, in order; at most 5
+	More     []Line `json:"more"`      // anything else, in order; at most 7
 }
 
 // Trace says where the card comes from, so that it can be made again exactly.

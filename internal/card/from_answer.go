@@ -27,21 +27,21 @@ type Lesson struct {
 
 	// What is known from elsewhere; all of it may be empty. A setting stands in
 	// the place of the answer's own with the same label.
-	Sided             []SidedSetting // gear with sides, such as the outrigger handle
-	Shared            []Setting      // gear without sides, such as the skis
-	FanLeft, FanRight Value
-	Rest              Value
-	Help              string // help level to start with
-	Minutes           string // what begins at which minute on snow, instead of the order of a first lesson
-	Handover          []Line // what the last instructor wrote
-	Contacts          []Line
-	Trace             Trace
+	Sided    []SidedSetting // gear with sides, such as the outrigger handle
+	Shared   []Setting      // gear without sides, such as the skis
+	Hill     *Hill          // slope, lift and cold of the day; nil without
+	Rest     Value
+	Help     string // help level to start with
+	Minutes  string // what begins at which minute on snow, instead of the order of a first lesson
+	Handover []Line // what the last instructor wrote
+	Contacts []Line
+	Trace    Trace
 }
 
 // The most lines of a block that FromAnswer fills.
 const (
 	mostCautions = 9
-	mostMore     = 5
+	mostMore     = 7
 	mostSided    = 7
 	mostNeeds    = 5
 	mostText     = 100
@@ -563,7 +563,7 @@ func (m maker) plan(hold *Hold) Plan {
 		return p
 	}
 	if hold == nil && !m.is("way", "sitting") {
-		p.FanLeft, p.FanRight = m.l.FanLeft, m.l.FanRight
+		p.FanLeft, p.FanRight = m.l.Hill.fan()
 	}
 	if b := m.a.Numbers.BlockMin; b != nil && *b >= 1 {
 		p.Block = Value{Number: whole(*b), Unit: "min"}
@@ -577,6 +577,11 @@ func (m maker) plan(hold *Hold) Plan {
 	}
 	for _, l := range m.openLines() {
 		add(l.Label, l.Text, false)
+	}
+	if hold == nil && !m.is("way", "sitting") {
+		for _, l := range m.l.Hill.lines() {
+			add(l.Label, l.Text, false)
+		}
 	}
 	if hold == nil {
 		add("From minute", m.l.Minutes, false)

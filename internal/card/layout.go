@@ -449,14 +449,18 @@ func (h *sheet) plan(p prepared) bool {
 	lines = append(lines, q.More...)
 	tiles := []SidedSetting{{Label: "Fan left", Left: q.FanLeft}, {Label: "On snow", Left: q.Block},
 		{Label: "Rest", Left: q.Rest}, {Label: "Fan right", Left: q.FanRight}}
+	moved := p.Moved.Plan
+	if len(p.Handover) == 0 { // a heading of its own with nothing below it takes a line of the plan's
+		moved += p.Moved.Handover
+	}
 	any := false
 	for _, t := range tiles {
 		any = any || !t.Left.empty()
 	}
-	if !any && len(lines) == 0 && q.Terrain == "" && p.Moved.Plan == 0 {
+	if !any && len(lines) == 0 && q.Terrain == "" && moved == 0 {
 		return false
 	}
-	h.headline("Plan for today", wordsOf(q.Terrain, true), p.Moved.Plan)
+	h.headline("Plan for today", wordsOf(q.Terrain, true), moved)
 	if any {
 		h.tiles(tiles)
 		var all []Setting
@@ -470,7 +474,7 @@ func (h *sheet) plan(p prepared) bool {
 }
 
 func (h *sheet) handover(p prepared) bool {
-	if len(p.Handover) == 0 && p.Moved.Handover == 0 {
+	if len(p.Handover) == 0 {
 		return false
 	}
 	h.heading("Handed over from last time", p.Moved.Handover)

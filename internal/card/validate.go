@@ -169,7 +169,7 @@ func (p Plan) walk(k *checker) {
 	k.said("plan.terrain", "the terrain", p.Terrain, 100, false)
 	k.said("plan.help", "the help level", p.Help, 100, false)
 	k.said("plan.helpers", "the helpers", p.Helpers, 100, false)
-	k.count("plan.more", "more lines of plan", len(p.More), 5)
+	k.count("plan.more", "more lines of plan", len(p.More), 7)
 	for _, l := range p.More {
 		k.said("plan.more", "the label of a plan line", l.Label, 16, true)
 		k.said("plan.more", "a plan line", l.Text, 100, true)

@@ -302,11 +302,7 @@ func (c *hillStudentCmd) compute(ctx context.Context, a *app, h *house) (*onHill
 		if out.slope, err = programme.SlopeOn(t, r, hill, q); err != nil {
 			return nil, err
 		}
-		for _, side := range slope.Sides {
-			if s, ok := out.slope.Now(side); ok {
-				own = max(own, s.Peak.High)
-			}
-		}
+		own = out.slope.SkiingMS()
 	}
 	if by != "" {
 		if out.lift, err = programme.LiftOn(t, r, hill, by); err != nil {

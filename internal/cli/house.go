@@ -192,6 +192,7 @@ func lessonOf(o page.CardOrder) card.Lesson {
 	}
 	signed, proposed := gearOf(o)
 	carryGear(&l, signed, proposed)
+	l.Hill = hillOf(o)
 	if p, err := programme.PlanOf(o.Table, o.Record, o.Hill, programme.PlanAsk{Day: o.ForDay, AllDay: true, Minutes: usualLesson}); err == nil {
 		carryPlan(&l, p.Result)
 	}

@@ -11,7 +11,6 @@ import (
 	core "firnhand/core/cold"
 	"firnhand/core/effort"
 	"firnhand/core/quantity"
-	"firnhand/core/slope"
 	"firnhand/internal/web/answer"
 	"firnhand/internal/web/page"
 	"firnhand/programme"
@@ -87,11 +86,7 @@ func show(v *page.Visit) error {
 		if err != nil {
 			return err
 		}
-		for _, side := range slope.Sides {
-			if s, ok := o.Now(side); ok {
-				own = max(own, s.Peak.High)
-			}
-		}
+		own = o.SkiingMS()
 	}
 	c, err := programme.ColdOn(d.Table, d.Record, h, programme.ColdAsk{Day: v.Today(), Now: v.Minutes(), OwnMS: own, Slope: q.Slope, Lift: choice.Lift})
 	if err != nil {
