@@ -1,6 +1,7 @@
 package lesson_test
 
 import (
+	"context"
 	"net/http"
 	"strings"
 	"testing"
@@ -49,6 +50,37 @@ func TestFirstLesson(t *testing.T) {
 	c.Get(at+"?minutes=900&people=-2&begins=25:00&goal=K99").Is(http.StatusOK).Says("from 5 to 180", "from 1 to 20", "\"25:00\" is not a time of the day", "There is no skill \"K99\"")
 	if b.Facts() != before {
 		t.Error("asking wrote something")
+	}
+}
+
+// What was clean three times on snow is passed: the next lesson begins with it
+// and goes on from there.
+func TestLaterLesson(t *testing.T) {
+	b := webtest.New(t)
+	c := b.First()
+	c.MeetMila()
+	student := programme.ID(strings.Split(c.URL, "/")[2])
+	c.EvaluateMila()
+	c.ConsentMila()
+	ctx := context.Background()
+	nia, _ := b.Staff("Nia", programme.Instructor)
+	made := func() programme.Made { return programme.Made{ID: b.IDs.Next()} }
+	opened := made()
+	if _, err := b.Cases.OpenLesson(ctx, nia, opened, student, programme.LessonOpened{Day: programme.DateOf(b.Clock.Now()), Way: "outriggers", Tie: "elastic", Terrain: "run_out"}); err != nil {
+		t.Fatal(err)
+	}
+	for _, skill := range []string{"K02", "K14", "K15"} {
+		for i := range 3 {
+			minute := 5 + i
+			if _, err := b.Cases.RecordAttempt(ctx, nia, made(), student, programme.AttemptMade{Lesson: opened.ID, Skill: skill, Help: 3, Outcome: "clean",
+				Terrain: "run_out", Way: "outriggers", Tie: "elastic", Minutes: &minute}); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	c.Get("/students/"+string(student)+"/plan").Is(http.StatusOK).Says("K15 straight slide, free", "Works already: begin with it", "minutes on snow", "with elastic tie").SaysNot("A first lesson of")
+	if first := c.Doc.Find("ol.plan-blocks li").First(); !first.HasClass("warm_up") {
+		t.Error("does not begin with what works")
 	}
 }
 
