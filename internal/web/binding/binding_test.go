@@ -131,11 +131,14 @@ func TestNoSettingOnAnyPage(t *testing.T) {
 	c.Get(base+"/ask").Press("Ask the technician", values).Is(http.StatusOK)
 	request := strings.Split(c.Doc.Find("main a[href$=pdf]").AttrOr("href", ""), "/")[4]
 	setting := regexp.MustCompile(`(^|[^0-9.])(5\.50?|194)([^0-9.]|$)|[Rr]ow [A-O]\b`)
+	// A setting has no unit: 5.5 degrees of a slope is not one.
+	measured := regexp.MustCompile(`[0-9.–-]+( |\x{a0})?(°|%|(m|cm|mm|km|N|kN|kg|s|min|m/s|km/h|C)\b)`)
 	walk := func() map[string]string {
 		found := map[string]string{}
 		for _, role := range programme.Roles {
 			for _, route := range s.Site.Routes {
-				if !strings.HasPrefix(route.Pattern, "GET /") || strings.Contains(route.Pattern, "static") {
+				// The pages of the hill hold no person's facts, and their coordinates any number.
+				if !strings.HasPrefix(route.Pattern, "GET /") || strings.Contains(route.Pattern, "static") || strings.HasPrefix(route.Pattern, "GET /hill/") {
 					continue
 				}
 				for _, to := range []string{s.Path(route.Pattern), strings.ReplaceAll(s.Path(route.Pattern), string(s.Request), request)} {
@@ -145,7 +148,7 @@ func TestNoSettingOnAnyPage(t *testing.T) {
 						text = c.Text()
 						c.Doc.Find("input").Each(func(_ int, in *goquery.Selection) { text += " " + in.AttrOr("value", "") })
 					}
-					if m := setting.FindString(text); m != "" {
+					if m := setting.FindString(measured.ReplaceAllString(text, "")); m != "" {
 						found[to] = m
 					}
 				}
@@ -173,7 +176,8 @@ func TestNoSettingOnAnyPage(t *testing.T) {
 		t.Errorf("after the record the search finds %v", found)
 	}
 	for to := range found {
-		if !strings.HasPrefix(to, base) {
+		// The lead's copy of everything held is the one other place.
+		if !strings.HasPrefix(to, base) && !strings.HasSuffix(to, "/export") {
 			t.Errorf("%s shows what the technician recorded; only the binding's page should", to)
 		}
 	}
