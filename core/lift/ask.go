@@ -1,6 +1,7 @@
 package lift
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -84,8 +85,16 @@ func (r Rider) refusals() []Item {
 // waits are what has to be known first.
 func (r Rider) waits() []Item {
 	var out []Item
-	for _, h := range r.OpenHolds {
-		out = append(out, Item{"open_" + h.ID, "lead", "Not known yet whether this hold stands: " + h.Because, h.Basis})
+	if len(r.OpenHolds) > 0 { // told as one: the card goes to lift staff, and what is asked is nobody's there
+		h := Item{Code: "open_holds", Who: "lead", Say: "Today's questions are not all answered: settle first whether a hold stands."}
+		for _, one := range r.OpenHolds {
+			for _, b := range one.Basis {
+				if !slices.Contains(h.Basis, b) {
+					h.Basis = append(h.Basis, b)
+				}
+			}
+		}
+		out = append(out, h)
 	}
 	for _, q := range []struct {
 		know      Know

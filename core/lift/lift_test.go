@@ -515,7 +515,7 @@ func TestAskRules(t *testing.T) {
 	if k := ask(func(r *lift.Rider) { r.Held = []lift.Reason{{ID: "G4", Because: "b.", Basis: []string{"S14"}}} }); k.Rides != lift.No || !has(k.Refusals, "hold_G4") {
 		t.Errorf("%+v", k)
 	}
-	if k := ask(func(r *lift.Rider) { r.OpenHolds = []lift.Reason{{ID: "G4", Because: "b."}} }); k.Rides != lift.NotKnown || !has(k.Waits, "open_G4") {
+	if k := ask(func(r *lift.Rider) { r.OpenHolds = []lift.Reason{{ID: "G4", Because: "b."}, {ID: "G5", Because: "c."}} }); k.Rides != lift.NotKnown || !has(k.Waits, "open_holds") {
 		t.Errorf("%+v", k)
 	}
 	slider := ask(func(r *lift.Rider) { r.Way, r.WeakSide = "slider", finding.Left })
