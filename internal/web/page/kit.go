@@ -145,11 +145,14 @@ func (k *Kit) route(r Route, do http.HandlerFunc) {
 func (k *Kit) Handle(pattern string, needs programme.Action, do func(*Visit) error) {
 	k.route(Route{Pattern: pattern, Needs: needs}, func(w http.ResponseWriter, r *http.Request) {
 		v := k.visit(w, r)
-		if err := k.enter(v, needs); err != nil {
-			v.Fail(err)
-			return
+		err := v.parse()
+		if err == nil {
+			err = k.enter(v, needs)
 		}
-		if err := do(v); err != nil {
+		if err == nil {
+			err = do(v)
+		}
+		if err != nil {
 			v.Fail(err)
 		}
 	})
@@ -159,10 +162,26 @@ func (k *Kit) Handle(pattern string, needs programme.Action, do func(*Visit) err
 func (k *Kit) HandleOpen(pattern string, do func(*Visit) error) {
 	k.route(Route{Pattern: pattern, Open: true}, func(w http.ResponseWriter, r *http.Request) {
 		v := k.visit(w, r)
-		if err := do(v); err != nil {
+		err := v.parse()
+		if err == nil {
+			err = do(v)
+		}
+		if err != nil {
 			v.Fail(err)
 		}
 	})
+}
+
+// parse reads a form before anything looks at its values, so that none is
+// missed because it was looked at too early.
+func (v *Visit) parse() error {
+	if v.R.Method != http.MethodPost || !strings.HasPrefix(v.R.Header.Get("Content-Type"), "application/x-www-form-urlencoded") {
+		return nil
+	}
+	if err := v.R.ParseForm(); err != nil {
+		return programme.Fail(programme.CodeInvalid, err, "This form was too long, or was cut off on the way. Nothing was saved.")
+	}
+	return nil
 }
 
 func (k *Kit) visit(w http.ResponseWriter, r *http.Request) *Visit {

@@ -9,7 +9,7 @@ import (
 	"firnhand/internal/web/page"
 )
 
-//go:embed *.html *.js
+//go:embed *.html *.js *.css
 var files embed.FS
 
 // Add adds the pages.
