@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"reflect"
 	"slices"
-	"strconv"
 	"sync"
 	"time"
 )
@@ -15,14 +14,33 @@ import (
 // written, so that all can be written at once.
 type draft struct {
 	Store
-	base  map[string][]Fact // what was read, by question
-	found map[ID]Fact       // what was read or appended, by id
-	none  map[ID]error      // what is not there
-	facts []Fact            // appended here
+	base  map[asked][]Fact // what was read, by question
+	found map[ID]Fact      // what was read or appended, by id
+	none  map[ID]error     // what is not there
+	facts []Fact           // appended here
 }
 
 func newDraft(below Store) *draft {
-	return &draft{Store: below, base: map[string][]Fact{}, found: map[ID]Fact{}, none: map[ID]error{}}
+	return &draft{Store: below, base: map[asked][]Fact{}, found: map[ID]Fact{}, none: map[ID]error{}}
+}
+
+// asked is a question as a key.
+type asked struct {
+	student     ID
+	everyone    bool
+	after, upTo int64
+	upToTime    time.Time
+	limit       int
+	kinds       string
+}
+
+// takesAsNew lets the draft hold ids for new without looking: the store says
+// in the end whether they are.
+func (d *draft) takesAsNew(items []PhoneItem) {
+	err := Refuse(CodeNotFound, "There is no such fact.")
+	for _, it := range items {
+		d.none[it.ID] = err
+	}
 }
 
 // draftSeq is where the numbers of a draft begin: behind those of any store.
@@ -93,10 +111,9 @@ func (d *draft) Fact(ctx context.Context, id ID) (Fact, error) {
 
 // Facts implements Store. A question is asked of the store below once.
 func (d *draft) Facts(ctx context.Context, q Query) ([]Fact, error) {
-	key := string(q.Student) + " " + strconv.FormatBool(q.Everyone) + " " + strconv.FormatInt(q.After, 10) + " " +
-		strconv.FormatInt(q.UpTo, 10) + " " + q.UpToTime.String() + " " + strconv.Itoa(q.Limit)
+	key := asked{q.Student, q.Everyone, q.After, q.UpTo, q.UpToTime, q.Limit, ""}
 	for _, k := range q.Kinds {
-		key += " " + string(k)
+		key.kinds += " " + string(k)
 	}
 	base, known := d.base[key]
 	if !known {
@@ -107,6 +124,9 @@ func (d *draft) Facts(ctx context.Context, q Query) ([]Fact, error) {
 		d.base[key] = base
 	}
 	out := slices.Clip(base)
+	if q.Limit > 0 && len(out) >= q.Limit {
+		return out, nil
+	}
 	for _, f := range d.facts {
 		if q.Limit > 0 && len(out) >= q.Limit {
 			break

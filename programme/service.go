@@ -32,6 +32,7 @@ type Config struct {
 type Service struct {
 	Config
 	writers [64]sync.Mutex // by student
+	seen    *sync.Map      // students of whom something was recorded; that never ends
 	tables  Tables
 }
 
@@ -42,7 +43,7 @@ func New(c Config) *Service {
 	if c.Zone == nil {
 		c.Zone = time.UTC
 	}
-	return &Service{Config: c}
+	return &Service{Config: c, seen: &sync.Map{}}
 }
 
 func (s *Service) today() Date { return DateOf(s.Clock.Now().In(s.Zone)) }

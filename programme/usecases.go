@@ -17,6 +17,7 @@ type Made struct {
 	// service writes it. It is stored byte by byte, with fields that this program
 	// does not know; one that does not say what is recorded is CodeInvalid.
 	Written []byte
+	said    []byte // Written as the service writes it, where it was read already
 }
 
 // UseCases is everything that may be done with the records. Each call checks
