@@ -24,7 +24,7 @@ import (
 	"firnhand/programme"
 )
 
-//go:embed programme.yaml hill.yaml students/*.yaml
+//go:embed programme.yaml hill.yaml lessons.yaml students/*.yaml
 var files embed.FS
 
 // seed is what every id of the demo is made from. The same seed gives the same

@@ -197,6 +197,12 @@ func TestFactsAreRecordedOnTheirOwnDay(t *testing.T) {
 		t.Fatal(err)
 	}
 	for i, f := range facts {
+		if f.Kind == programme.KindAttempt || f.Kind == programme.KindSnow { // a phone brings them at the end of the lesson
+			if late := f.RecordedAt.Sub(f.MadeAt); late < 0 || late > 3*time.Hour {
+				t.Fatalf("fact %d (%s) was made %s and recorded %s", i, f.Kind, f.MadeAt, f.RecordedAt)
+			}
+			continue
+		}
 		if !f.MadeAt.Equal(f.RecordedAt) {
 			t.Fatalf("fact %d (%s) was made %s and recorded %s", i, f.Kind, f.MadeAt, f.RecordedAt)
 		}

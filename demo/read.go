@@ -46,6 +46,9 @@ func readAll(fsys fs.FS) (*Programme, error) {
 	if err := r.hill(fsys); err != nil {
 		return nil, fmt.Errorf("hill.yaml: %w", err)
 	}
+	if err := r.lessons(fsys); err != nil {
+		return nil, fmt.Errorf("lessons.yaml: %w", err)
+	}
 	slices.SortStableFunc(r.p.steps, func(a, b step) int { return a.at.Compare(b.at) })
 	return r.p, nil
 }

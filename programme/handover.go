@@ -123,7 +123,7 @@ func joined(parts []string) string {
 		if p = strings.TrimSpace(p); p == "" {
 			continue
 		}
-		if !strings.HasSuffix(p, ".") {
+		if !strings.ContainsAny(p[len(p)-1:], ".!?") {
 			p += "."
 		}
 		if len([]rune(text))+len([]rune(p))+1 > MaxHandover {
@@ -318,7 +318,7 @@ func (h *handing) start() []string {
 	}
 	var levels []string
 	for _, l := range lines {
-		levels = append(levels, strings.TrimSpace(s.SideWords(l.Side)+" help level "+fmt.Sprint(l.Advice.Help)))
+		levels = append(levels, strings.TrimSpace(s.SideWords(l.Side)+fmt.Sprintf(" begin at help level %d (stands at %d)", l.Advice.Help, l.Stands)))
 	}
 	terrain, _, _ := ladderOf().Terrain(lines[0].Last.Terrain)
 	out := []string{upperFirst(terrain.Name), s.ID + " " + s.Name + ": " + strings.Join(levels, ", ")}
@@ -382,9 +382,8 @@ func (h *handing) weak() []string {
 	var out []string
 	for _, g := range h.read.Gaps {
 		s, ok := ladderOf().Skill(g.Skill)
-		if ok && s.Sides == ladder.Direction && g.Weaker != finding.NoSide {
-			out = append(out, fmt.Sprintf("Seen: %s is the weaker turn (%s, %s), so the %s leg works less", s.SideWords(g.Weaker), s.ID, tries(g), g.Weaker.Other().Word()))
-			break
+		if ok && s.Sides == ladder.Direction && g.Weaker != finding.NoSide { // the furthest up the ladder stands
+			out = []string{fmt.Sprintf("Seen: %s is the weaker turn (%s, %s), so the %s leg works less", s.SideWords(g.Weaker), s.ID, tries(g), g.Weaker.Other().Word())}
 		}
 	}
 	if x, ok := h.a.Axis("weaker_turn"); ok && !x.Open {
@@ -476,10 +475,14 @@ func (h *handing) lift() []string {
 		if len(out) > 0 {
 			return nil // a lift was chosen, and nobody wrote how it went
 		}
-		return []string{"Not ridden yet"}
+		return []string{"No lift written down yet"}
 	}
 	if x, ok := h.a.Axis("people"); ok && !x.Open {
-		out = append(out, x.Label+" people, lead included")
+		people := x.Label + " people, lead included"
+		if x.Value == "1" {
+			people = "The lead alone"
+		}
+		out = append(out, people)
 	}
 	if x, ok := h.a.Axis("helper_side"); ok && !x.Open && x.Value != "either" {
 		out = append(out, "Helper on the "+x.Label)

@@ -66,10 +66,10 @@ func TestHandoverLines(t *testing.T) {
 	}
 	for key, want := range map[string][]string{
 		"set_up":  {"With outriggers"},
-		"start":   {"Beginner slope", "K23 traverse: to the left help level 5, to the right help level 6"},
+		"start":   {"Beginner slope", "K23 traverse: to the left begin at help level 5 (stands at 4), to the right begin at help level 6 (stands at 5)"},
 		"cue":     {"show 6 of 6 clean"},
 		"next":    {"K23 traverse to the right: begin at help level 6"},
-		"lift":    {"Not ridden yet"},
+		"lift":    {"No lift written down yet"},
 		"changed": {"K23 to the left: first clean, help level 5"},
 		"stop":    {"."},
 	} {
@@ -116,7 +116,7 @@ func TestHandoverLines(t *testing.T) {
 	h = r.draft(st, second)
 	for key, want := range map[string][]string{
 		"changed": {"K23 to the left: clean at help level 4, before 5", "Falls: 1", "Stopped: tired"},
-		"start":   {"K25 uphill turn", "to the left help level"},
+		"start":   {"K25 uphill turn", "to the left begin at help level"},
 		"tires":   {"minute 31"},
 		"next":    {"to the left: begin at help level"},
 	} {

@@ -13,9 +13,20 @@ import (
 type visit struct {
 	lesson string
 	day    int
-	help   int // least
-	cues   []string
+	help   int            // least
+	cues   map[string]int // how often each was used
 	aids   []ladder.Aids
+}
+
+// cue is the cue that was used most; "" where none was recorded.
+func (v visit) cue() string {
+	most := ""
+	for c, n := range v.cues {
+		if most == "" || n > v.cues[most] || n == v.cues[most] && c < most {
+			most = c
+		}
+	}
+	return most
 }
 
 // visits lists the lessons of each skill and side.
@@ -35,8 +46,11 @@ func (j *judge) visits() (order []Track, of map[Track][]visit) {
 		}
 		v := &vs[len(vs)-1]
 		v.help = min(v.help, a.Help)
-		if a.Cue != "" && !slices.Contains(v.cues, a.Cue) {
-			v.cues = append(v.cues, a.Cue)
+		if a.Cue != "" {
+			if v.cues == nil {
+				v.cues = map[string]int{}
+			}
+			v.cues[a.Cue]++
 		}
 		if !slices.Contains(v.aids, a.Aids) {
 			v.aids = append(v.aids, a.Aids)
@@ -64,7 +78,7 @@ func (j *judge) plateaus() []PlateauFlag {
 		}
 		cues, aids := map[string]bool{}, map[ladder.Aids]bool{}
 		for _, v := range vs[from:] {
-			for _, c := range v.cues {
+			if c := v.cue(); c != "" {
 				cues[c] = true
 			}
 			for _, a := range v.aids {

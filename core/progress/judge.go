@@ -67,7 +67,7 @@ type Standing struct {
 	Unsure   int     // clean ones among them that do not count because the minute is not known
 	Advice   Advice
 
-	level  int // where the record stands, see settle
+	Stands int // the level where the record stands by the rules, before anything is added
 	before int // where it stood before the last lesson; -1 in the first
 }
 
@@ -310,7 +310,7 @@ func (j *judge) row(list []Attempt) (n, unsure int) {
 
 // standing reads one record.
 func (j *judge) standing(t Track, list []Attempt) Standing {
-	s := Standing{Track: t, Current: t.Aids == j.now.Aids, Attempts: len(list), Last: list[len(list)-1], level: -1}
+	s := Standing{Track: t, Current: t.Aids == j.now.Aids, Attempts: len(list), Last: list[len(list)-1], Stands: -1}
 	var b back
 	for from := 0; from < len(list); {
 		to := from + 1
@@ -321,7 +321,7 @@ func (j *judge) standing(t Track, list []Attempt) Standing {
 		s.Lessons++
 		b = j.stepBack(lesson)
 		s.Row, s.Unsure = j.row(lesson)
-		s.before, s.level = s.level, j.settle(lesson[len(lesson)-1], s, b)
+		s.before, s.Stands = s.Stands, j.settle(lesson[len(lesson)-1], s, b)
 		from = to
 	}
 	s.Advice = j.advise(&s, b, list)
@@ -338,8 +338,8 @@ func (j *judge) settle(last Attempt, s Standing, b back) int {
 		return max(b.level, last.Help)
 	case s.Row >= j.n.of("fade_in_a_row") && j.mayFade(last):
 		return last.Help - 1
-	case s.level >= 0 && last.Help == s.level+1:
-		return s.level
+	case s.Stands >= 0 && last.Help == s.Stands+1:
+		return s.Stands
 	}
 	return last.Help
 }
@@ -348,9 +348,9 @@ func (j *judge) settle(last Attempt, s Standing, b back) int {
 // not count, nor the one above with which the lesson began.
 func (s *Standing) used() int {
 	if s.before >= 0 && s.Last.Help == s.before+1 {
-		return max(s.level, s.before)
+		return max(s.Stands, s.before)
 	}
-	return max(s.level, s.Last.Help)
+	return max(s.Stands, s.Last.Help)
 }
 
 // mayFade tells whether there is less help to be had with this gear.
@@ -366,7 +366,7 @@ func (j *judge) advise(s *Standing, b back, list []Attempt) Advice {
 	begins := j.now.Lesson == "" || j.now.Lesson != s.Last.Lesson
 	level := max(s.Last.Help, b.level) // within a lesson, the level in use
 	if begins {
-		if level = s.level; len(why) > 0 {
+		if level = s.Stands; len(why) > 0 {
 			level = s.used() // what was earned was not earned with something new
 		}
 		why = append([]Reason{{StartOfDay, fmt.Sprintf("A lesson begins one level above where this stands, which is %d.", level)}}, why...)
@@ -445,7 +445,7 @@ func (j *judge) parallel(r *Report, t Track) {
 		}
 		from, _ := r.Of(a.track())
 		up := max(j.l.Setting("aid_off_levels"), j.l.Setting("new_set_up_levels"))
-		r.Standings = append(r.Standings, Standing{Track: here, Current: true, level: from.level, Advice: Advice{Help: min(from.used()+up, ladder.MostHelp), Change: Begin,
+		r.Standings = append(r.Standings, Standing{Track: here, Current: true, Stands: from.Stands, Advice: Advice{Help: min(from.used()+up, ladder.MostHelp), Change: Begin,
 			Reasons: []Reason{{NewSetUp, fmt.Sprintf("First time %s. The last level %s was %d; a parallel record begins.", j.now.Aids.Words(), a.Aids.Words(), from.used())}}}})
 		return
 	}

@@ -129,7 +129,7 @@ var table = []row{
 	{route: "GET /incidents", may: "ILSETM", says: "Incidents and near misses|Gear out of use", reads: "incident:.L...M"},
 	{route: "GET /incidents/new", may: "ILSETM", says: "Write an incident down"},
 	{route: "POST /incidents", may: "ILSETM", send: "kind=near_miss&what=x"},
-	{route: "GET /incidents/table", may: ".L...M", reads: "incident:.L...M"},
+	{route: "GET /incidents/csv", may: ".L...M", reads: "incident:.L...M"},
 	{route: "GET /incidents/{incident}", may: ".L...M", says: "Incident", reads: "incident:.L...M witness:.L...M"},
 	{route: "GET /incidents/{incident}/text", may: ".L...M", reads: "incident:.L...M witness:.L...M"},
 	{route: "GET /incidents/{incident}/correct", may: ".L...M", says: "Correct an incident", reads: "incident:.L...M"},

@@ -17,7 +17,8 @@ func pagesOf(s *webtest.Seeded) []string {
 	var out []string
 	for _, r := range s.Site.Routes {
 		if method, _, _ := strings.Cut(r.Pattern, " "); method != http.MethodGet || strings.Contains(r.Pattern, "static") ||
-			strings.HasSuffix(r.Pattern, "/pdf") || strings.HasSuffix(r.Pattern, "/text") {
+			strings.HasSuffix(r.Pattern, "/pdf") || strings.HasSuffix(r.Pattern, "/text") ||
+			strings.HasSuffix(r.Pattern, "/csv") || strings.HasSuffix(r.Pattern, "/ics") {
 			continue
 		}
 		out = append(out, s.Path(r.Pattern))

@@ -23,7 +23,7 @@ func Add(k *page.Kit) {
 	k.Handle("GET /incidents", programme.WriteIncident, list)
 	k.Handle("GET /incidents/new", programme.WriteIncident, ask)
 	k.Handle("POST /incidents", programme.WriteIncident, record)
-	k.Handle("GET /incidents/table", programme.ReadIncident, table)
+	k.Handle("GET /incidents/csv", programme.ReadIncident, table)
 	k.Handle("GET /incidents/{incident}", programme.WriteIncident, show)
 	k.Handle("GET /incidents/{incident}/text", programme.ReadIncident, asText)
 	k.Handle("GET /incidents/{incident}/correct", programme.WriteIncident, askCorrect)
