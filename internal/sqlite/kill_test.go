@@ -27,6 +27,7 @@ import (
 var (
 	seedFlag = flag.Uint64("seed", 0, "seed of the randomised tests; 0 takes a new one")
 	kills    = flag.Int("kills", 200, "how often TestKill kills the server")
+	cuts     = flag.Int("cuts", 200, "how often TestPowerCut cuts the power")
 )
 
 // serveEnv makes this test binary the server that TestKill kills.
@@ -35,6 +36,13 @@ const serveEnv = "FIRNHAND_TEST_SERVE"
 func TestMain(m *testing.M) {
 	if path := os.Getenv(serveEnv); path != "" {
 		if err := serve(path); err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			os.Exit(1)
+		}
+		return
+	}
+	if path := os.Getenv(powerEnv); path != "" {
+		if err := writeForPower(path); err != nil {
 			fmt.Fprintln(os.Stderr, err)
 			os.Exit(1)
 		}

@@ -18,7 +18,8 @@ import (
 	"strconv"
 	"sync"
 
-	_ "modernc.org/sqlite" // the driver
+	driver "modernc.org/sqlite"
+	codes "modernc.org/sqlite/lib"
 
 	"firnhand/programme"
 )
@@ -97,9 +98,20 @@ func dsn(path string, pragmas ...string) string {
 	return (&url.URL{Scheme: "file", Path: path, RawQuery: q.Encode()}).String()
 }
 
-// inspect reads whose file it is and which schema it has, changing nothing.
+// inspect reads whose file it is and which schema it has, changing nothing. Only
+// when the power went while the file was made, or a copy of it, what was begun is
+// taken back first: there is no other way to read it.
 func inspect(ctx context.Context, path string) error {
-	db, err := sql.Open("sqlite", dsn(path, "query_only(1)")+"&mode=ro")
+	err := inspectAt(ctx, dsn(path, "query_only(1)")+"&mode=ro")
+	var e *driver.Error
+	if errors.As(err, &e) && (e.Code() == codes.SQLITE_READONLY_ROLLBACK || e.Code() == codes.SQLITE_READONLY_RECOVERY) {
+		err = inspectAt(ctx, dsn(path, "query_only(1)"))
+	}
+	return err
+}
+
+func inspectAt(ctx context.Context, at string) error {
+	db, err := sql.Open("sqlite", at)
 	if err != nil {
 		return fail(err)
 	}
