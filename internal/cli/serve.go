@@ -30,7 +30,7 @@ type serveCmd struct {
 	Cert     string `placeholder:"FILE" help:"Certificate for TLS, in PEM with its chain; read again when it is renewed."`
 	CertKey  string `placeholder:"FILE" help:"Its key, in PEM."`
 	Proxied  bool   `help:"A server in front does the TLS, and says in X-Forwarded-For where requests come from."`
-	Origin   string `placeholder:"URL" help:"Address that browsers use, such as https://ski.example.org: passkeys work there."`
+	Origin   string `placeholder:"URL" help:"Address that browsers use and passkeys belong to, such as https://example.org"`
 	Metrics  string `placeholder:"HOST:PORT" help:"Also serve figures about the program under /metrics and /ready there; loopback only."`
 	LogLevel string `enum:"info,warn,error" default:"warn" help:"What is written to standard error: info is one line for each request."`
 	LogJSON  bool   `name:"log-json" help:"Write the log as JSON, one object a line."`
@@ -46,13 +46,13 @@ func (c *serveCmd) check() error {
 	case c.Origin != "":
 		u, err := url.Parse(c.Origin)
 		if err != nil || u.Host == "" || u.Path != "" || u.Scheme != "https" && u.Scheme != "http" {
-			return refuse("usage", "%q is not the address of a site: write it as https://ski.example.org.", c.Origin)
+			return refuse("usage", "%q is not the address of a site: write it like \"https://example.org\".", c.Origin)
 		}
 		if u.Scheme != "https" && (c.Cert != "" || c.Proxied) {
 			return refuse("usage", "The address that browsers use begins with https.")
 		}
 	case c.Proxied:
-		return refuse("usage", "With a server in front, say which address browsers use: --origin https://ski.example.org.")
+		return refuse("usage", "With a server in front, say which address browsers use: --origin \"https://example.org\".")
 	}
 	return nil
 }

@@ -43,7 +43,7 @@ type server struct {
 	watch string
 }
 
-var addresses = regexp.MustCompile(`http://127\.0\.0\.1:\d+`)
+var addresses = regexp.MustCompile(`http:[/]/127\.0\.0\.1:\d+`)
 
 func serve(ctx context.Context, data string) (*server, error) {
 	cmd := exec.Command(*bin, "serve", "--data", data, "--addr", "127.0.0.1:0", "--metrics", "127.0.0.1:0")
