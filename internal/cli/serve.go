@@ -36,6 +36,8 @@ type serveCmd struct {
 	LogJSON  bool   `name:"log-json" help:"Write the log as JSON, one object a line."`
 }
 
+const exampleOrigin = "https://example.org"
+
 // check refuses flags that do not go together.
 func (c *serveCmd) check() error {
 	switch {
@@ -46,13 +48,13 @@ func (c *serveCmd) check() error {
 	case c.Origin != "":
 		u, err := url.Parse(c.Origin)
 		if err != nil || u.Host == "" || u.Path != "" || u.Scheme != "https" && u.Scheme != "http" {
-			return refuse("usage", "%q is not the address of a site: write it like \"https://example.org\".", c.Origin)
+			return refuse("usage", "%q is not the address of a site: write it like %s.", c.Origin, exampleOrigin)
 		}
 		if u.Scheme != "https" && (c.Cert != "" || c.Proxied) {
 			return refuse("usage", "The address that browsers use begins with https.")
 		}
 	case c.Proxied:
-		return refuse("usage", "With a server in front, say which address browsers use: --origin \"https://example.org\".")
+		return refuse("usage", "With a server in front, say which address browsers use: --origin %s.", exampleOrigin)
 	}
 	return nil
 }
