@@ -12,24 +12,24 @@ import (
 // Canaries are words that stand in the seeded record and must not be shown to
 // everybody. Each names the right that shows it.
 var Canaries = map[string]programme.Action{
-	"Larkmoor-Quill":  programme.ReadContact, // surname
-	"2001-03-09":      programme.ReadContact, // birth date
-	"Guardian-Pell":   programme.ReadContact,
-	"5550142":         programme.ReadContact, // phone number of the guardian
-	"Goal-Tarnlight":  programme.ReadWork,    // a finding
-	"Worknote-Birch":  programme.ReadWork,
-	"Mednote-Alder":   programme.ReadMedical,
-	"Reason-Rowan":    programme.ReadMedical, // reason of a hold by hand
-	"Clearer-Hazel":   programme.ReadMedical, // who wrote the letter
-	"Paper-Willow":    programme.ReadMedical, // where it is kept
-	"hip at risk":     programme.ReadHold,
-	"No spreading fo": programme.ReadWork,
-	"Setup-Wisteria":  programme.ReadWork,    // on the set-up sheet
-	"Boot-Juniper":    programme.ReadBinding, // on the request to the technician
-	"Hillnote-Sorrel": programme.ReadWork,    // with the slope that was chosen
-	"Handover-Sallow": programme.ReadWork,    // written when a lesson was closed
+	"Larkmoor-Quill":   programme.ReadContact, // surname
+	"2001-03-09":       programme.ReadContact, // birth date
+	"Guardian-Pell":    programme.ReadContact,
+	"5550142":          programme.ReadContact, // phone number of the guardian
+	"Goal-Tarnlight":   programme.ReadWork,    // a finding
+	"Worknote-Birch":   programme.ReadWork,
+	"Mednote-Alder":    programme.ReadMedical,
+	"Reason-Rowan":     programme.ReadMedical, // reason of a hold by hand
+	"Clearer-Hazel":    programme.ReadMedical, // who wrote the letter
+	"Paper-Willow":     programme.ReadMedical, // where it is kept
+	"hip at risk":      programme.ReadHold,
+	"No spreading fo":  programme.ReadWork,
+	"Setup-Wisteria":   programme.ReadWork,     // on the set-up sheet
+	"Boot-Juniper":     programme.ReadBinding,  // on the request to the technician
+	"Hillnote-Sorrel":  programme.ReadWork,     // with the slope that was chosen
+	"Handover-Sallow":  programme.ReadWork,     // written when a lesson was closed
 	"Incident-Spindle": programme.ReadIncident, // written by the lead
-	"Witness-Bramble": programme.ReadIncident, // a statement of the medical reviewer's
+	"Witness-Bramble":  programme.ReadIncident, // a statement of the medical reviewer's
 }
 
 // Seeded is a programme with one member of staff in each role and one student
