@@ -18,6 +18,7 @@ func pagesOf(s *webtest.Seeded) []string {
 	for _, r := range s.Site.Routes {
 		if method, _, _ := strings.Cut(r.Pattern, " "); method != http.MethodGet || strings.Contains(r.Pattern, "static") ||
 			strings.HasSuffix(r.Pattern, "/pdf") || strings.HasSuffix(r.Pattern, "/text") ||
+			strings.HasSuffix(r.Pattern, "/export") || strings.HasSuffix(r.Pattern, "/stance/card") || // files
 			strings.HasSuffix(r.Pattern, "/csv") || strings.HasSuffix(r.Pattern, "/ics") {
 			continue
 		}
