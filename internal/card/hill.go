@@ -118,8 +118,10 @@ func (s OnSlope) says() string {
 func (l OnLift) says() string {
 	beside := "; " + strconv.Itoa(l.People) + " beside"
 	switch {
+	case strings.HasPrefix(l.Against, "No lift"):
+		return l.Against
 	case l.Against != "":
-		return "No lift today: " + l.Against
+		return "No lift: " + l.Against
 	case l.First != "":
 		return l.Name + ", first: " + l.First
 	case l.Slow && l.HasMost && l.MostMS > 0:
