@@ -188,7 +188,7 @@ func WriteAttempts(w io.Writer, attempts []progress.Attempt) error {
 		return err
 	}
 	for _, a := range attempts {
-		if err := out.Write(attemptRow(a)); err != nil {
+		if err := out.Write(AttemptRow(a)); err != nil {
 			return err
 		}
 	}
@@ -196,7 +196,8 @@ func WriteAttempts(w io.Writer, attempts []progress.Attempt) error {
 	return out.Error()
 }
 
-func attemptRow(a progress.Attempt) []string {
+// AttemptRow writes an attempt as a row of such a table.
+func AttemptRow(a progress.Attempt) []string {
 	side, minute, poor := a.Side.Word(), "", ""
 	if a.Minute != progress.MinuteUnknown {
 		minute = strconv.FormatFloat(a.Minute, 'f', -1, 64)

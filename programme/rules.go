@@ -180,6 +180,7 @@ var OwnSettings = []OwnSetting{
 	{"adult_age_years", 18, 16, 21, "years", "From this age a person signs for themselves. Local law wins.", "P"},
 	{"consent_months", 12, 1, 12, "months", "A waiver or consent ends at the latest this long after it was signed.", "P, from: waiver once a year"},
 	{"clearance_months", 12, 1, 36, "months", "A clearance ends at the latest this long after its date.", "P"},
+	{"season_month", 7, 1, 12, "month", "The month with which a season's figures begin.", "P"},
 	{"retention_months", 24, 6, 120, "months", "A student's record is due to be forgotten this long after the last thing written in it. Local law wins.", "P"},
 	{"waiver_years", 7, 1, 30, "years", "A signed waiver is kept this long after it ended, or after the student came of age. Ask the insurer; local law wins.", "P, common practice"},
 	{"first_slide_pct", 5, 2, 10, "%", "A first slide is on a slope no steeper than this over 50 m that ends flat or rising.", "P"},
@@ -207,6 +208,7 @@ type Numbers struct {
 	AdultAgeYears   int
 	ConsentMonths   int
 	ClearanceMonths int
+	SeasonMonth     int
 	RetentionMonths int     // after the last thing written, a record is due to be forgotten
 	WaiverYears     int     // a waiver is kept after it ended
 	FirstSlidePct   int     // steepest 50 m of a slope for a first slide
@@ -233,6 +235,7 @@ func NumbersOf(signed map[string]SettingState) Numbers {
 		AdultAgeYears:   get("adult_age_years"),
 		ConsentMonths:   get("consent_months"),
 		ClearanceMonths: get("clearance_months"),
+		SeasonMonth:     get("season_month"),
 		RetentionMonths: get("retention_months"),
 		WaiverYears:     get("waiver_years"),
 		FirstSlidePct:   get("first_slide_pct"),

@@ -197,6 +197,16 @@ type UseCases interface {
 	// with a reason. One that is in use is CodeConflict.
 	Quarantined(ctx context.Context, a Actor) ([]GearTagState, error)
 	ReleaseGear(ctx context.Context, a Actor, m Made, g GearTag) (Receipt, error)
+	// SeasonReport is what may be told of the season that a day lies in (today
+	// where it is zero): counts at a month's end, none of which tells of fewer than
+	// LeastCell people, nor do two of them.
+	SeasonReport(ctx context.Context, a Actor, on Date) (SeasonReport, error)
+	// OthersLike tells of others whose function is nearest, at least LeastCell of
+	// them or none.
+	OthersLike(ctx context.Context, a Actor, student ID) (Alike, error)
+	// Everything returns every student's record as far as lessons, attempts and
+	// findings go, for tables of everything.
+	Everything(ctx context.Context, a Actor) ([]Record, error)
 	// RecordSnow records a fall, a stop, a near miss or a look at the skin.
 	RecordSnow(ctx context.Context, a Actor, m Made, student ID, e SnowEvent) (Receipt, error)
 	// EnrolPhone makes a phone known that keeps the actor's day, or hands one over

@@ -110,7 +110,7 @@ func (h *house) holds(r programme.Record) []programme.Hold {
 // pages puts the pages over the records.
 func (h *house) pages(zone *time.Location, log *slog.Logger, version string) *web.Site {
 	return web.New(web.Deps{
-		Cases: h.cases, SignIn: door{h.desk}, Table: h.table, Card: printCard, Lesson: lessonContent, Phone: hill.Files(), Sheet: printSheet, Stance: printStanceCard, Shape: readShape, Forecast: readForecast, Clock: h.clock, Random: rand.Reader,
+		Cases: h.cases, SignIn: door{h.desk}, Table: h.table, Card: printCard, Lesson: lessonContent, Phone: hill.Files(), Sheet: printSheet, Paper: printPaper, Stance: printStanceCard, Shape: readShape, Forecast: readForecast, Clock: h.clock, Random: rand.Reader,
 		Zone: zone, Log: log, Secure: h.secure, Version: version,
 	})
 }

@@ -138,6 +138,17 @@ var table = []row{
 	{route: "POST /incidents/{incident}/statements", may: "ILSETM", send: "statement=x"},
 	{route: "POST /quarantine", may: ".L.E..", send: "tag=OG-12&reason=x"},
 
+	{route: "GET " + student + "/season", may: "IL.E.M", says: "Season|lesson", reads: "hip:IL.E.M"},
+	{route: "GET " + student + "/season/pdf", may: "IL.E.M"},
+	{route: "GET " + student + "/family", may: "IL.E.M", says: "Page for the family|Nothing of health", reads: "goal:IL.E.M hip:IL.E.M"},
+	{route: "GET " + student + "/family/pdf", may: "IL.E.M", reads: "goal:IL.E.M"},
+	{route: "GET " + student + "/lessons/ics", may: "IL.E.M"},
+	{route: "GET " + student + "/alike", may: ".L....", says: "Others like this", reads: "hip:.L...."},
+	{route: "GET /report", may: ".L....", says: "Season report"},
+	{route: "GET /report/pdf", may: ".L...."},
+	{route: "GET /report/{table}/csv", may: ".L....", reads: "handed:.L...."},
+	{route: "GET /report/ics", may: ".L...."},
+
 	// Notes and the record.
 	{route: "GET " + student + "/notes", may: "IL.E.M", says: "Notes", reads: "work:IL.E.M medical:.L...M hip:IL.E.M"},
 	{route: "POST " + student + "/notes", may: "IL.E..", send: "class=work&about=lesson&text=x"},

@@ -26,6 +26,7 @@ import (
 	"firnhand/internal/web/privacy"
 	"firnhand/internal/web/progress"
 	"firnhand/internal/web/record"
+	"firnhand/internal/web/report"
 	"firnhand/internal/web/rulebook"
 	"firnhand/internal/web/settings"
 	"firnhand/internal/web/setup"
@@ -51,7 +52,7 @@ func New(d Deps) *Site {
 	k := page.NewKit(d)
 	for _, add := range []func(*page.Kit){signin.Add, privacy.Add, students.Add, intake.Add, evaluation.Add,
 		answer.Add, student.Add, consents.Add, holds.Add, cards.Add,
-		setup.Add, measure.Add, stance.Add, binding.Add, notes.Add, record.Add, hill.Add, slope.Add, lift.Add, cold.Add, lesson.Add, progress.Add, handover.Add, incident.Add, settings.Add, rulebook.Add, staff.Add, phone.Add} {
+		setup.Add, measure.Add, stance.Add, binding.Add, notes.Add, record.Add, hill.Add, slope.Add, lift.Add, cold.Add, lesson.Add, progress.Add, handover.Add, incident.Add, report.Add, settings.Add, rulebook.Add, staff.Add, phone.Add} {
 		add(k)
 	}
 	h := k.Handler()

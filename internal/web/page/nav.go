@@ -50,6 +50,9 @@ var studentPages = []LinkGroup{
 		{"forget", "Copy and forget", "/forget", programme.Forget},
 	}},
 	{"Record", []Link{
+		{"season", "Season", "/season", programme.ReadWork},
+		{"family", "Page for the family", "/family", programme.ReadWork},
+		{"alike", "Others like this", "/alike", programme.ReadReports},
 		{"notes", "Notes", "/notes", programme.ReadWork},
 		{"record", "Record", "/record", programme.ReadWork},
 	}},
@@ -61,6 +64,7 @@ var programmePages = []Link{
 	{"/hill", "Hill", "/hill", programme.ReadHill},
 	{"/bindings", "Bindings", "/bindings", programme.ReadBinding},
 	{"/incidents", "Incidents", "/incidents", programme.WriteIncident},
+	{"/report", "Report", "/report", programme.ReadReports},
 	{"/phones", "Phones", "/phones", programme.LogSnow},
 	{"/rules", "Rules", "/rules", ""},
 	{"/settings", "Settings", "/settings", ""},

@@ -10,6 +10,7 @@ import (
 
 	"firnhand/core/binding"
 	"firnhand/core/decide"
+	"firnhand/internal/picture"
 	"firnhand/programme"
 )
 
@@ -123,6 +124,25 @@ type SheetOrder struct {
 	Sheet  binding.Request
 }
 
+// PaperOrder is a page for others that is printed on paper.
+type PaperOrder struct {
+	Title  string
+	Lead   string
+	Blocks []PaperBlock
+	Foot   string
+	MadeAt time.Time
+}
+
+// PaperBlock is one part of it.
+type PaperBlock struct {
+	Heading string
+	Lines   []string
+	Bullets bool
+	Rows    [][2]string
+	Drawing func(width float64) picture.Drawing // mm
+	Frame   float64                             // height of an empty frame, mm
+}
+
 // Deps are the ports that the pages are given. All but Log, Zone and Version
 // are needed.
 type Deps struct {
@@ -142,6 +162,8 @@ type Deps struct {
 	Stance func(ctx context.Context, order CardOrder, place string) ([]byte, error)
 	// Sheet prints a request to the binding technician as a PDF.
 	Sheet func(ctx context.Context, order SheetOrder) ([]byte, error)
+	// Paper prints a report as a PDF of one page.
+	Paper func(ctx context.Context, order PaperOrder) ([]byte, error)
 	// Shape reads the shape of a slope from a file, Forecast a forecast of
 	// comma-separated values. Errors are *programme.Error.
 	Shape    func(f ShapeFile) (Shape, error)

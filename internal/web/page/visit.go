@@ -78,6 +78,16 @@ func (v *Visit) Fragment(name, part string, data any) error {
 	return v.send(http.StatusOK, "text/html; charset=utf-8", b.Bytes())
 }
 
+// Paper answers a report as a PDF with a file name.
+func (v *Visit) Paper(order PaperOrder, name string) error {
+	body, err := v.Kit.Paper(v.R.Context(), order)
+	if err != nil {
+		return err
+	}
+	v.W.Header().Set("Content-Disposition", `inline; filename="`+name+`"`)
+	return v.Send("application/pdf", body)
+}
+
 // Send answers something that is not a page.
 func (v *Visit) Send(kind string, body []byte) error { return v.send(http.StatusOK, kind, body) }
 

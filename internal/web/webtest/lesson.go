@@ -2,7 +2,9 @@ package webtest
 
 import (
 	"context"
+	"strings"
 
+	"firnhand/internal/web/page"
 	"firnhand/programme"
 )
 
@@ -31,4 +33,18 @@ func (s *Seeded) seedLesson(must func(programme.Receipt, error)) {
 	s.Incident = incident.ID
 	must(b.Cases.RecordIncident(ctx, lead, incident, s.Student, programme.Incident{Day: day, What: "Incident-Spindle", Tags: []string{"OG-12"}}))
 	must(b.Cases.AddWitness(ctx, s.Actors[programme.MedicalReviewer], made(), programme.Witness{Incident: s.Incident, Text: "Witness-Bramble"}))
+}
+
+// paper prints an order as plain text, so that a test reads what would stand on
+// the page.
+func (b *Bench) paper(_ context.Context, order page.PaperOrder) ([]byte, error) {
+	b.Papers = append(b.Papers, order)
+	text := "%PDF-1.3\n" + order.Title + "\n" + order.Lead + "\n"
+	for _, block := range order.Blocks {
+		text += block.Heading + "\n" + strings.Join(block.Lines, "\n") + "\n"
+		for _, row := range block.Rows {
+			text += row[0] + ": " + row[1] + "\n"
+		}
+	}
+	return []byte(text + order.Foot), nil
 }

@@ -127,5 +127,5 @@ func (s *Seeded) Path(pattern string) string {
 	}
 	return strings.NewReplacer("{student}", string(s.Student), "{hold}", string(s.Hold), "{note}", string(s.Note), "{fact}", string(s.Finding), "{card}", string(s.Card),
 		"{guardian}", string(s.Guardian), "{staff}", string(s.Actors[programme.Instructor].Staff), "{block}", "bones", "{test}", "9", "{kind}", "waiver",
-		"{topic}", "stance", "{name}", "upright_min", "{sheet}", string(s.SetUp), "{request}", string(s.Request), "{slope}", string(s.Slope), "{lift}", string(s.Lift), "{glides}", string(s.Glides), "{lesson}", string(s.Lesson), "{incident}", string(s.Incident), "{$}", "", "{phone}", string(s.Student), "{file...}", "").Replace(path)
+		"{topic}", "stance", "{name}", "upright_min", "{sheet}", string(s.SetUp), "{request}", string(s.Request), "{slope}", string(s.Slope), "{lift}", string(s.Lift), "{glides}", string(s.Glides), "{lesson}", string(s.Lesson), "{incident}", string(s.Incident), "{table}", "lessons", "{$}", "", "{phone}", string(s.Student), "{file...}", "").Replace(path)
 }

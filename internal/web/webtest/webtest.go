@@ -42,6 +42,7 @@ type Bench struct {
 	IDs    *programmetest.IDs
 	Orders []page.CardOrder // cards that were asked for
 	Sheets []page.SheetOrder
+	Papers []page.PaperOrder
 	Server *httptest.Server
 	log    *slog.Logger
 }
@@ -69,7 +70,7 @@ func NewWith(t testing.TB, secure bool) *Bench {
 			}
 			return tables.For(signed)
 		},
-		Card: b.card, Lesson: b.lesson, Phone: hill.Files(), Sheet: b.sheet, Stance: b.stance, Shape: readShape, Forecast: readForecast,
+		Card: b.card, Lesson: b.lesson, Phone: hill.Files(), Sheet: b.sheet, Paper: b.paper, Stance: b.stance, Shape: readShape, Forecast: readForecast,
 	})
 	return b
 }
