@@ -170,6 +170,7 @@ func (f *front) watch(ln net.Listener, ready func(context.Context) error, figure
 		w.Header().Set("Content-Type", "text/plain; version=0.0.4; charset=utf-8")
 		f.measured.WritePrometheus(w)
 		metrics.WriteProcessMetrics(w)
+		metrics.WriteFDMetrics(w)
 	})
 	mux.HandleFunc("GET /ready", func(w http.ResponseWriter, r *http.Request) {
 		w.Header().Set("Content-Type", "text/plain; charset=utf-8")
