@@ -44,7 +44,7 @@ type timelineBody struct {
 var kindWords = map[programme.Kind]string{programme.KindStudent: "Details", programme.KindGuardian: "Guardian or contact", programme.KindConsent: "Consent",
 	programme.KindHold: "Hold", programme.KindClearance: "Written clearance", programme.KindEvaluationBegun: "Evaluation begun", programme.KindEvaluationClosed: "Evaluation closed",
 	programme.KindFinding: "Finding", programme.KindNote: "Note", programme.KindCard: "Card", programme.KindRetraction: "Taken out",
-	programme.KindAssignment: "Medical details opened to somebody",
+	programme.KindAssignment:    "Medical details opened to somebody",
 	programme.KindSetUpProposed: "Set-up proposed", programme.KindSetUpMeasured: "Set-up measured", programme.KindSetUpSigned: "Set-up signed", programme.KindGearChanged: "Gear changed", programme.KindMeasured: "Measured",
 	programme.KindBindingRequested: "Binding technician asked", programme.KindBindingRecorded: "Binding test recorded"}
 
