@@ -19,6 +19,7 @@ import (
 type hillCmd struct {
 	Show    hillShowCmd    `cmd:"" help:"Slopes, lifts and the day's conditions, as written down."`
 	Add     hillAddCmd     `cmd:"" help:"Add a slope from a file, or change one of the same name."`
+	Sizes   phoneSizesCmd  `cmd:"" help:"What the page for a phone weighs on the network, file by file."`
 	Student hillStudentCmd `cmd:"" help:"One student on the hill: slope, lift, cold and effort."`
 }
 

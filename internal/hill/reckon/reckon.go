@@ -126,13 +126,13 @@ type listed struct {
 }
 
 // onSnow are the tests whose findings can be seen again on snow.
-var onSnow = []string{"gait", "stand_s", "one_leg_s", "knee_push", "ankle_deg", "push_down", "grip", "sensation", "step_over", "stop_delay_s", "endurance_min", "vision_m"}
+var onSnow = []string{"gait", "stand_s", "one_leg_s", "knee_bend", "push_out", "push_in", "push_down", "grip", "sensation", "stop_delay_s", "endurance_min", "vision_m"}
 
 func findings(q struct{ Findings []Finding }) (map[string][]listed, error) {
 	var out []listed
 	for _, f := range q.Findings {
 		d, ok := finding.Lookup(f.Finding)
-		if !ok || d.Scale == finding.Text || f.Value == "unknown" || f.Value == "na" {
+		if !ok || d.Scale == finding.Text || !slices.Contains(onSnow, f.Finding) || f.State == "tired" || f.Value == "unknown" || f.Value == "na" {
 			continue
 		}
 		v, err := finding.Parse(f.Finding, sideOf(f.Side), stateOf(f.State), f.Value)

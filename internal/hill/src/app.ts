@@ -44,7 +44,7 @@ async function save(student: string, kind: string, payload: unknown, words: stri
   return ok;
 }
 
-const forms = ["note", "near"];
+const forms = ["note", "near", "finding"]; // what is on them stays while something is saved
 let reason = "";
 const whyNot = () => ({ full: "This phone is full. Free some space, then tap again, or write it on paper.", turned: "This phone changed hands. Open the page again.", closed: "The phone's storage did not answer. Tap again, or write it on paper.",
   no_day: "Nobody's day is on this phone.", revoked: "This phone was revoked." } as Record<string, string>)[reason] ?? "Write it on paper.";
@@ -197,12 +197,13 @@ const views: Record<string, () => (HTMLElement | null)[]> = {
     const c = p.card;
     return [title(p.name, c.goal), c.hold ? h("div", { class: "stop" }, h("p", {}, c.hold.kind === 1 ? "No standing today" : "No skiing today"), para(c.hold.instead)) : null, h("h2", {}, "Stop rules"),
       h("ul", {}, c.stop_word ? h("li", {}, "Stop word: " + c.stop_word) : null, ...(c.cautions ?? []).map((l) => h("li", {}, l.label ? h("strong", {}, l.label + ": ") : null, l.text))),
-      h("h2", {}, "Start here"), h("ul", {}, ...[c.plan.terrain, c.plan.help && "Help: " + c.plan.help, c.plan.helpers && "Helpers: " + c.plan.helpers, c.plan.block.number && `Rest after ${c.plan.block.number} ${c.plan.block.unit ?? "min"}`].filter(Boolean).map((t) => h("li", {}, t as string))),
+      ...startHere([c.plan.terrain, c.plan.help && "Help: " + c.plan.help, c.plan.helpers && "Helpers: " + c.plan.helpers, c.plan.block.number && `Rest after ${c.plan.block.number} ${c.plan.block.unit ?? "min"}`]),
       ...(c.handover?.length ? [h("h2", {}, "Handover"), list(c.handover)] : []), ...contacts()];
   },
   setup() {
     const c = full()?.card;
     if (!c) return [title("Set-up and plan"), para(full()?.why || "Locked, or no card yet.", "key")];
+    if (c.hold) return [title("Set-up and plan"), para("Nothing is set up while there is a hold.", "stop"), h("ul", {}, ...c.hold.needed.map((n) => h("li", {}, `${n.what}: ${n.from}`)))];
     return [title("Set-up", c.set_up.way), h("table", {}, h("thead", {}, h("tr", {}, h("th", {}, ""), h("th", { scope: "col" }, "Left"), h("th", { scope: "col" }, "Right"))),
       h("tbody", {}, ...(c.set_up.sided ?? []).map((r) => h("tr", {}, h("th", { scope: "row" }, r.label), h("td", {}, value(r.left)), h("td", {}, value(r.right)))), ...(c.set_up.shared ?? []).map((r) => h("tr", {}, h("th", { scope: "row" }, r.label), h("td", { colspan: "2" }, value(r.value)))))),
       h("h2", {}, "Plan"), h("dl", {}, ...pair("Fan, turns left", value(c.plan.fan_left)), ...pair("Fan, turns right", value(c.plan.fan_right)), ...pair("On snow, then rest", [value(c.plan.block), value(c.plan.rest)].filter(Boolean).join(", then ")), ...pair("Terrain", c.plan.terrain), ...pair("Help", c.plan.help), ...pair("Helpers", c.plan.helpers)), list(c.plan.more),
@@ -263,7 +264,8 @@ const round = (v: number) => Math.round(v * 100) / 100;
 const watch = { from: 0, took: 0, length: 20 };
 const list = (lines: { label: string; text: string }[] | null) => (lines?.length ? h("ul", {}, ...lines.map((l) => h("li", {}, l.label ? h("strong", {}, l.label + ": ") : null, l.text))) : null);
 const pair = (label: string, words: string) => (words ? [h("dt", {}, label), h("dd", {}, words)] : []);
-const contacts = () => { const c = full()?.card?.contacts; return c?.length ? [h("h2", {}, "Contacts"), list(c)] : []; };
+const startHere = (lines: (string | undefined)[]) => { const said = lines.filter(Boolean) as string[]; return said.length ? [h("h2", {}, "Start here"), h("ul", {}, ...said.map((t) => h("li", {}, t)))] : []; };
+const contacts = () => { const c = full()?.card?.contacts?.filter((l) => !/^_+$/.test(l.text)); return c?.length ? [h("h2", {}, "Contacts"), list(c)] : []; };
 const link = (words: string, to: string) => h("a", { class: "button", href: to }, words);
 function value(v: Value): string {
   const unit = v.unit ? (v.unit === "°" ? "°" : " " + v.unit) : "";

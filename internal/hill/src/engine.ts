@@ -52,7 +52,8 @@ export const engine = {
     if (!call) return [title("A finding changed"), ...missing()];
     if (!chosen) return [title("A finding changed", p.code), h("p", {}, "Which? Holds stay as the server judged them this morning."), later("findings", { findings: p.findings }, (v: { list: { key: string; label: string; now: string }[] }) =>
       [buttons(...v.list.map((f) => button(f.label, () => pick(f.key), { small: f.now })))])];
-    return [title("A finding changed", p.code), later("levels", { key: chosen, findings: p.findings }, (v: { label: string; levels: { value: string; label: string }[] }) => [h("h2", {}, v.label),
+    const box = h("div", {});
+    box.append(later("levels", { key: chosen, findings: p.findings }, (v: { label: string; levels: { value: string; label: string }[] }) => [h("h2", {}, v.label),
       buttons(...v.levels.map((l) => button(l.label, () => {
         const [finding, side, st] = chosen.split("|") as [string, string, string];
         const before = p.findings.map((f) => ({ ...f }));
@@ -60,8 +61,9 @@ export const engine = {
         const next = { finding, side, state: st, value: l.value };
         if (i >= 0) p.findings[i] = next; else p.findings.push(next);
         record(next, `${v.label}: ${l.label}`);
-        out.replaceChildren(later("decide", { before, after: p.findings, held: p.held, cleared: p.cleared }, (d: Said) => said(d)));
-      }))), out])];
+        box.replaceChildren(h("h2", {}, `${v.label}: ${l.label}`), later("decide", { before, after: p.findings, held: p.held, cleared: p.cleared }, (d: Said) => said(d)));
+      })))]));
+    return [title("A finding changed", p.code), box];
   },
   coldView(p: Person | undefined, pack: Pack | null): (HTMLElement | null)[] {
     if (!call) return [title("Cold now"), ...missing()];
@@ -91,4 +93,3 @@ export const engine = {
     } catch { return null; }
   },
 };
-const out = h("div", {});

@@ -2,6 +2,7 @@ package phone_test
 
 import (
 	"fmt"
+	"io/fs"
 	"strings"
 	"testing"
 	"time"
@@ -10,6 +11,7 @@ import (
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 
+	"firnhand/internal/hill"
 	"firnhand/internal/web/webtest"
 	"firnhand/programme"
 )
@@ -461,4 +463,59 @@ func TestSignedOutOnTheHill(t *testing.T) {
 	h.open()
 	h.sent()
 	h.same(1)
+}
+
+// The engine comes after the page is usable, and then answers with no signal:
+// a finding that changed, and the help after an attempt.
+func TestEngineWithoutSignal(t *testing.T) {
+	if _, err := fs.Stat(hill.Files(), "engine.json"); err != nil {
+		t.Skip("the engine is not part of this build; go run ./tools/hill engine compiles it")
+	}
+	h := newHut(t, 390, 844)
+	if _, err := h.b.Cases.RecordFindings(t.Context(), h.actor, h.people[0], []programme.NewFinding{
+		{Made: programme.Made{ID: h.b.IDs.Next()}, Finding: programme.Finding{FindingKey: programme.FindingKey{Finding: "gait", Side: "none", State: "fresh"}, Value: "W5"}}}); err != nil {
+		t.Fatal(err)
+	}
+	h.open()
+	h.says("Mila")
+	h.kept()
+	h.open() // the kept page fetches the engine, so that it is kept too
+	h.waits("the engine", `document.documentElement.dataset.engine === "ready"`)
+	h.air.Store(dead)
+	h.open()
+	h.waits("the engine without signal", `document.documentElement.dataset.engine === "ready"`)
+	h.tap("Mila")
+	h.tap("More")
+	h.tap("Other")
+	h.tap("A finding changed")
+	h.tap("Walking")
+	h.tap("walker")
+	h.says("Saved ")
+	h.says("Change one thing at a time")
+	h.shot("decided")
+	n := value[int](h, `firnhand.s.rows.filter((r) => r.item.kind === "finding").length`)
+	if n != 1 {
+		t.Errorf("%d findings on the phone", n)
+	}
+	// Three clean in a row: the next time one level less is offered.
+	h.open()
+	h.waits("the engine", `document.documentElement.dataset.engine === "ready"`)
+	h.tap("Mila")
+	h.tap("More")
+	h.tap("Timers")
+	h.tap("Start the lesson") // without it nobody knows whether an attempt was fresh
+	h.tap("Back")
+	h.tap("Back")
+	h.says("Fall or stop")
+	first := value[string](h, `document.querySelector(".buttons button span").innerText`)
+	for range 3 {
+		h.tap(first)
+		h.tap(value[string](h, `document.querySelector(".buttons button span").innerText`))
+		h.tap("Clean")
+		h.says("Saved ")
+	}
+	h.waits("one level less to be offered", `firnhand.pack.people[0].skills[0].advice.length > 0 && firnhand.pack.people[0].skills[0].help < 6`)
+	h.air.Store(live)
+	h.sent()
+	h.same(4)
 }

@@ -201,6 +201,9 @@ func (d day) person(ctx context.Context, id programme.ID, today programme.Date) 
 	}
 	order := page.CardOrder{ID: card, Record: r, Hill: hill, Decision: made.Decision, Table: made.Table, Answer: made.Answer, ForDay: today,
 		MadeAt: v.Kit.Clock.Now().In(v.Kit.Zone).Truncate(24 * 60 * 60 * 1e9), UpTo: max(r.UpTo, hill.UpTo)}
+	if n := len(r.Log); n > 0 {
+		order.DataAt = r.Log[n-1].RecordedAt
+	}
 	if v.Kit.Lesson != nil {
 		content, err := v.Kit.Lesson(ctx, order)
 		if err != nil {
