@@ -14,7 +14,7 @@ import (
 // a run, and person n of a seed is always the same.
 var (
 	seedFlag   = flag.Uint64("seed", 20260301, "seed of the random people")
-	peopleFlag = flag.Int("people", 2500, "how many random people the plain version is compared on")
+	peopleFlag = flag.Int("people", 1500, "how many random people the plain version is compared on")
 	deepFlag   = flag.Bool("deep", false, "search changes of two and three findings far for everybody; takes an hour")
 )
 
