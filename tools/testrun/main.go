@@ -22,10 +22,12 @@ import (
 	"time"
 )
 
-// calm lists the trees that run on one goroutine.
+// calm lists the trees that run on one goroutine, and those that put whole
+// programs together from parts which are tried for races by themselves.
 var calm = []string{
 	"firnhand/core", "firnhand/e2e", "firnhand/tools", "firnhand/internal/card", "firnhand/internal/person", "firnhand/internal/picture",
 	"firnhand/internal/rules", "firnhand/internal/verify", "firnhand/internal/exchange", "firnhand/internal/sim",
+	"firnhand/internal/cli", "firnhand/internal/testkit", "firnhand/demo",
 }
 
 func main() {
