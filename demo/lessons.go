@@ -133,9 +133,13 @@ func (r *reader) taught(fsys fs.FS, of lessonsOf, learners map[string]*learner) 
 	return nil
 }
 
-// teach adds the steps of one lesson.
+// fitting is how many minutes pass until a lesson is on snow.
+const fitting = 15
+
+// teach adds the steps of one lesson, which is opened on snow.
 func (r *reader) teach(st Student, l *learner, by Staff, at time.Time) {
 	name := fmt.Sprintf("student/%s/lesson/%s", st.Key, at.Format("2006-01-02"))
+	at = at.Add(fitting * time.Minute)
 	lesson := id(at, name)
 	day := programme.DateOf(at)
 	open := programme.LessonOpened{Day: day, Lead: by.ID, Helpers: l.Helpers, Way: l.Way, Tie: l.Tie, Terrain: l.terrain(), Planned: l.Minutes}
@@ -143,7 +147,7 @@ func (r *reader) teach(st Student, l *learner, by Staff, at time.Time) {
 		return uc.OpenLesson(ctx, by.Actor(), m, st.ID, open)
 	}, programme.Made{ID: lesson})
 	items := l.lesson(st, by, lesson, at)
-	end := at.Add(time.Duration(l.Minutes) * time.Minute)
+	end := at.Add(time.Duration(l.Minutes-fitting) * time.Minute)
 	r.p.steps = append(r.p.steps, step{end, name + ": what was seen", func(ctx context.Context, uc programme.UseCases) ([]programme.Receipt, error) {
 		return brought(uc.TakeFromPhone(ctx, by.Actor(), items))
 	}})
@@ -299,25 +303,25 @@ func (l *learner) lesson(st Student, by Staff, lesson programme.ID, at time.Time
 		made := at.Add(time.Duration(minute * float64(time.Minute)))
 		items = append(items, programme.PhoneItem{ID: id(made, fmt.Sprintf("%s/%d/%s", lesson, len(items), what)), Student: st.ID, Kind: kind, Version: 1, Payload: b, MadeAt: made, Author: by.ID})
 	}
-	minute, rested := 18.0, 18.0 // met and fitted
+	minute, rested := 3.0, 0.0
 	skills := []int{l.front}
 	if l.front > 0 {
 		skills = []int{l.front - 1, l.front}
 	} else if l.n == 0 && len(l.Path) > 1 {
 		skills, l.front = []int{0, 1}, 1
 	}
-	limit := float64(l.KnownMin)
+	limit, over := 0.8*float64(l.KnownMin), float64(l.Minutes-fitting)
 	form := 0.5 * l.r.NormFloat64()
 	passed := true
 	for _, i := range skills {
 		s := l.skill(i)
-		tries := 4
+		tries := 7
 		if i == l.front {
-			tries = 6 + l.r.IntN(3)
+			tries = 8 + l.r.IntN(3)
 		}
 		for _, side := range s.SidesOf(l.aids()) {
 			for range tries {
-				if minute > float64(l.Minutes)-8 {
+				if minute > over-8 {
 					break
 				}
 				if minute-rested > limit {
@@ -348,7 +352,7 @@ func (l *learner) lesson(st Student, by Staff, lesson programme.ID, at time.Time
 		s, _ := ladder.Standing().Skill(ride.skill)
 		sides := s.SidesOf(l.aids())
 		for range 2 {
-			if minute += 6; minute > float64(l.Minutes)-1 {
+			if minute += 6; minute > over-1 {
 				break
 			}
 			a := l.try(s, sides[l.r.IntN(len(sides))], string(lesson), at, minute-rested, form)
@@ -383,7 +387,7 @@ func (l *learner) try(s *ladder.Skill, side finding.Side, lesson string, at time
 	if l.r.IntN(4) == 0 {
 		a.Cue = "tell"
 	}
-	eta := l.Ability + l.Gain*float64(l.n) + form + 0.6*float64(a.Help-3) - 0.012*minute - 0.25*float64(l.place(s.ID))
+	eta := l.Ability + l.Gain*float64(l.n) + form + 0.6*float64(a.Help-3) - 0.012*minute - 0.25*float64(l.place(s.ID)) + 0.4*math.Log1p(float64(len(l.of(s.ID, side)))) // tried often, learned
 	if side != finding.NoSide && side.Word() == l.Weak && s.Sides == ladder.Direction {
 		eta -= l.Lacks
 	}

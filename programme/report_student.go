@@ -129,7 +129,7 @@ func FamilyOf(t *decide.Table, r Record, n progress.Numbers, from Date) (Family,
 	photo := r.ConsentOf(ConsentPhoto)
 	f.Photo, f.PhotoSays = photo.Valid, "No photo: nobody agreed to photos."
 	if photo.Valid {
-		f.PhotoSays = "A photo may be put here. " + photo.Why
+		f.PhotoSays = "A photo may be put here: photos were agreed to."
 	}
 	s := SeasonOf(r, from, doesMost)
 	f.Lessons = len(s.Days)

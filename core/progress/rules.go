@@ -2,6 +2,8 @@ package progress
 
 import (
 	"slices"
+	"strconv"
+	"strings"
 
 	"firnhand/core/ladder"
 )
@@ -10,7 +12,7 @@ import (
 // the code of the same id; the numbers are settings.
 type Rule struct {
 	ID      string
-	When    string // settings stand in braces
+	When    string
 	Then    string
 	Because string
 	Basis   []string
@@ -29,6 +31,7 @@ const (
 	NewSetUp   = "A9"
 )
 
+// In the table a setting stands in braces.
 var rules = []Rule{
 	{Fade, "{fade_in_a_row} clean in a row in one lesson, with the same help, on the same terrain, fresh; each side of a skill with sides for itself",
 		"one level less help", "What holds three times is no accident; what holds tired or elsewhere is another skill.", []string{"P"}},
@@ -44,8 +47,19 @@ var rules = []Rule{
 	{NewSetUp, "the first try of a skill with other aids", "a parallel record, one level above the last with the other aids", "Taking an aid off reopens a skill; adding one never deletes a pass.", []string{"CP"}},
 }
 
-// Rules lists the counting rules.
-func Rules() []Rule { return slices.Clone(rules) }
+// Rules lists the counting rules with the numbers in force.
+func (n Numbers) Rules() []Rule {
+	var numbers []string
+	for _, s := range settings {
+		numbers = append(numbers, "{"+s.Name+"}", strconv.Itoa(n.of(s.Name)))
+	}
+	fill := strings.NewReplacer(numbers...)
+	out := slices.Clone(rules)
+	for i := range out {
+		out[i].When = fill.Replace(out[i].When)
+	}
+	return out
+}
 
 // RuleOf returns a rule by its id.
 func RuleOf(id string) (Rule, bool) {

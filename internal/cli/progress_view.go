@@ -192,7 +192,7 @@ func viewProgress(r *progress.Reading, b *ladder.Board, n progress.Numbers, on s
 		}
 		v.Settings = append(v.Settings, ladderSetting{s.Name, value, s.Min, s.Max, s.Means, s.Basis, proposed})
 	}
-	for _, c := range progress.Rules() {
+	for _, c := range n.Rules() {
 		v.Rules = append(v.Rules, countRuleView{c.ID, c.When, c.Then, c.Because, c.Basis})
 	}
 	return v

@@ -34,7 +34,7 @@ const (
 )
 
 const (
-	panelW, panelH = 58.0, 33.0
+	panelW, panelH = 55.0, 33.0 // at least
 	panelGap       = 5.0
 	panelHead      = 7.0
 )
@@ -61,12 +61,25 @@ func (m Multiples) Draw(width float64) Drawing {
 	return d
 }
 
+// Apart returns the panels one by one, for a page that puts as many side by side
+// as it has room for.
+func (m Multiples) Apart() []Drawing {
+	out := make([]Drawing, 0, len(m.Panels))
+	for _, p := range m.Panels[:min(len(m.Panels), PanelsMost)] {
+		one := Multiples{Title: p.Name, Lessons: m.Lessons, Panels: []Panel{p}}
+		d := one.Draw(panelW)
+		d.Height = panelH
+		out = append(out, d)
+	}
+	return out
+}
+
 // panel draws one skill; 7, full help, stands at the top and independent at the
 // bottom.
 func (m Multiples) panel(d *Drawing, p Panel, x, y, w float64) {
 	const mostHelp = 7.0
 	d.Write(Text{X: x, Y: y + 4.4, Size: axisPt, Bold: true, S: p.Name, Class: "label"})
-	const left, right, foot = 5.5, 19.0, 1.5
+	const left, right, foot = 5.5, 22.0, 1.5
 	a := axes{d: d, left: x + left, top: y + panelHead, right: x + w - right, bottom: y + panelH - foot, x0: 0.5, x1: float64(max(m.Lessons, 2)) + 0.5, y0: 0, y1: mostHelp}
 	hair := Style{Stroke: Black, Line: 0.2, Butt: true}
 	light := Style{Stroke: Band, Line: 0.2, Butt: true}
@@ -110,6 +123,7 @@ func (l PanelLine) draw(d *Drawing, a axes, i, labels int) int {
 			d.Draw(Line(p.X, p.Y, q.X, q.Y), Style{Stroke: Black, Line: 0.3})
 		}
 	}
+	size := min(0.85, max(0.4, (a.right-a.left)/(a.x1-a.x0)*0.45))
 	for n, level := range l.Level {
 		if level < 0 {
 			if n < len(l.Missed) && l.Missed[n] {
@@ -120,7 +134,7 @@ func (l PanelLine) draw(d *Drawing, a axes, i, labels int) int {
 			continue
 		}
 		p := a.at(float64(n+1)+offset, float64(level))
-		d.Draw(Circle(p.X, p.Y, 0.85), mark)
+		d.Draw(Circle(p.X, p.Y, size), mark)
 		last = level
 	}
 	if last < 0 {

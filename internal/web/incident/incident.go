@@ -7,6 +7,7 @@ import (
 	"embed"
 	"fmt"
 	"net/http"
+	"slices"
 	"strings"
 
 	"firnhand/internal/web/page"
@@ -58,7 +59,8 @@ type listBody struct {
 
 type out struct {
 	programme.GearTagState
-	By string
+	By             string
+	Typed, Problem string
 }
 
 // people returns the names of students for somebody who may read incidents.
@@ -74,7 +76,10 @@ func people(v *page.Visit) (map[programme.ID]string, error) {
 	return names, nil
 }
 
-func list(v *page.Visit) error {
+func list(v *page.Visit) error { return renderList(v, http.StatusOK, nil) }
+
+// renderList shows the incidents, with the problems of giving gear back.
+func renderList(v *page.Visit, st int, problems page.Problems) error {
 	all, err := v.Kit.Cases.Incidents(v.R.Context(), v.Actor)
 	if err != nil {
 		return err
@@ -99,9 +104,13 @@ func list(v *page.Visit) error {
 		return err
 	}
 	for _, t := range tags {
-		body.Out = append(body.Out, out{t, staff[t.By]})
+		o := out{GearTagState: t, By: staff[t.By], Problem: problems.At("back-" + t.Tag)}
+		if o.Problem != "" {
+			o.Typed = v.Typed("reason")
+		}
+		body.Out = append(body.Out, o)
 	}
-	return v.Render(http.StatusOK, "incidents", page.View{Title: "Incidents", Body: body})
+	return v.Render(st, "incidents", page.View{Title: "Incidents", Problems: problems, Body: body})
 }
 
 // title is the beginning of what happened.
@@ -299,7 +308,13 @@ func correct(v *page.Visit) error {
 
 func release(v *page.Visit) error {
 	g := programme.GearTag{Tag: v.Typed("tag"), Reason: v.Typed("reason")}
-	if _, err := v.Kit.Cases.ReleaseGear(v.R.Context(), v.Actor, programme.Made{ID: v.FormID("fact")}, g); err != nil {
+	_, err := v.Kit.Cases.ReleaseGear(v.R.Context(), v.Actor, programme.Made{ID: v.FormID("fact")}, g)
+	if programme.CodeOf(err) == programme.CodeInvalid {
+		var problems page.Problems
+		problems.Add("back-"+g.Tag, programme.SentenceOf(err))
+		return renderList(v, http.StatusUnprocessableEntity, problems)
+	}
+	if err != nil {
 		return err
 	}
 	return v.Go("/incidents", "released")
@@ -309,31 +324,46 @@ type witnessBody struct {
 	ID   programme.ID
 	Day  programme.IncidentDay
 	Fact programme.ID
+	Form page.Form
+}
+
+// statementForm asks a witness.
+func statementForm() page.Form {
+	return page.Form{{Kind: "area", Name: "statement", Label: "What did you see, in your own words?"}, {Kind: "text", Name: "name", Label: "Who saw it, if it was not you?"}}
 }
 
 // askWitness asks for a statement without showing what others wrote.
 func askWitness(v *page.Visit) error {
+	return renderWitness(v, http.StatusOK, statementForm(), nil)
+}
+
+func renderWitness(v *page.Visit, st int, f page.Form, problems page.Problems) error {
 	days, err := v.Kit.Cases.IncidentDays(v.R.Context(), v.Actor)
 	if err != nil {
 		return err
 	}
 	id := programme.ID(v.R.PathValue("incident"))
-	for _, d := range days {
-		if d.ID == id {
-			return v.Render(http.StatusOK, "statement", page.View{Title: "Your statement", Body: witnessBody{id, d, v.NewID()}})
+	i := slices.IndexFunc(days, func(d programme.IncidentDay) bool { return d.ID == id })
+	if i < 0 {
+		s, err := v.Kit.Cases.IncidentByID(v.R.Context(), v.Actor, id)
+		if err != nil {
+			return err
 		}
+		i, days = 0, []programme.IncidentDay{{ID: id, Day: s.Day, Time: s.Time, NearMiss: s.NearMiss}}
 	}
-	s, err := v.Kit.Cases.IncidentByID(v.R.Context(), v.Actor, id)
-	if err != nil {
-		return err
-	}
-	return v.Render(http.StatusOK, "statement", page.View{Title: "Your statement", Body: witnessBody{id, programme.IncidentDay{ID: id, Day: s.Day, Time: s.Time, NearMiss: s.NearMiss}, v.NewID()}})
+	return v.Render(st, "statement", page.View{Title: "Your statement", Problems: problems, Body: witnessBody{id, days[i], v.FormID("fact"), f}})
 }
 
 func witness(v *page.Visit) error {
 	id := programme.ID(v.R.PathValue("incident"))
 	w := programme.Witness{Incident: id, Name: v.Typed("name"), Text: v.Typed("statement")}
-	if _, err := v.Kit.Cases.AddWitness(v.R.Context(), v.Actor, programme.Made{ID: v.FormID("fact")}, w); err != nil {
+	_, err := v.Kit.Cases.AddWitness(v.R.Context(), v.Actor, programme.Made{ID: v.FormID("fact")}, w)
+	if programme.CodeOf(err) == programme.CodeInvalid {
+		var problems page.Problems
+		problems.Add("statement", programme.SentenceOf(err))
+		return renderWitness(v, http.StatusUnprocessableEntity, statementForm().Fill(v, problems), problems)
+	}
+	if err != nil {
 		return err
 	}
 	return v.Go("/incidents/"+string(id), "statement")

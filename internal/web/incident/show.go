@@ -31,6 +31,7 @@ type showBody struct {
 	MayText    bool
 	Fact       programme.ID
 	Hurt       bool
+	Form       page.Form
 }
 
 func show(v *page.Visit) error {
@@ -58,7 +59,7 @@ func bodyOf(v *page.Visit, s programme.IncidentState) (showBody, error) {
 	if err != nil {
 		return showBody{}, err
 	}
-	body := showBody{ID: s.ID, NearMiss: s.NearMiss, OnSnow: s.OnSnow, What: s.What, Hidden: s.Hidden, Student: s.Student, Fact: v.NewID(), Hurt: s.Hurt == "yes" || s.Head == "yes",
+	body := showBody{ID: s.ID, NearMiss: s.NearMiss, OnSnow: s.OnSnow, What: s.What, Hidden: s.Hidden, Student: s.Student, Fact: v.NewID(), Form: statementForm(), Hurt: s.Hurt == "yes" || s.Head == "yes",
 		MayCorrect: !s.OnSnow && (s.By == v.Actor.Staff || v.Actor.May(programme.ReadIncident)), MayText: v.Actor.May(programme.ReadIncident), Facts: facts(s, names, staff)}
 	for _, e := range s.Earlier {
 		body.Earlier = append(body.Earlier, wording{staff[e.By], v.When(e.MadeAt), e.What})

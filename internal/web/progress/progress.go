@@ -67,7 +67,10 @@ type showBody struct {
 	Going    bool
 	Aids     string
 	Stop     []core.Reason
-	Skills   []skill
+	Skills   []skill // the furthest first
+	Front    []skill // shown at once
+	Further  []skill
+	More     string // how many further ones
 	AllSides string
 	Plateaus []core.PlateauLine
 	Sides    map[string]string // words of a plateau's side
@@ -100,8 +103,12 @@ func show(v *page.Visit) error {
 	return v.Render(http.StatusOK, "progress", page.View{Title: "Progress", Student: v.HeadingOf(d.Record), Here: "progress", Body: body})
 }
 
-// rowsShown bounds the list of attempts.
-const rowsShown = 60
+// rowsShown bounds the list of attempts, skillsShown the skills that are not
+// folded.
+const (
+	rowsShown   = 60
+	skillsShown = 3
+)
 
 func bodyOf(v *page.Visit, d page.Decided) (showBody, error) {
 	r := d.Record
@@ -113,7 +120,7 @@ func bodyOf(v *page.Visit, d page.Decided) (showBody, error) {
 	l := ladder.Standing()
 	now := r.ProgressNow(h)
 	body := showBody{Nothing: len(h.Attempts) == 0, Going: now.Lesson != "", Stop: read.Stop, Reins: read.Reins, Changes: read.Changes, Plateaus: read.Plateaus,
-		LeftOut: read.LeftOut, Rules: core.Rules(), Cautions: core.Cautions(), MayLog: v.Actor.May(programme.LogSnow), Unclosed: r.UnclosedLessons(), Sides: map[string]string{}}
+		LeftOut: read.LeftOut, Rules: n.Rules(), Cautions: core.Cautions(), MayLog: v.Actor.May(programme.LogSnow), Unclosed: r.UnclosedLessons(), Sides: map[string]string{}}
 	if now.Aids.Way != "" {
 		body.Aids = now.Aids.Words()
 	}
@@ -127,6 +134,8 @@ func bodyOf(v *page.Visit, d page.Decided) (showBody, error) {
 	}
 	body.skills(l, read)
 	body.Says = answerOf(body)
+	body.Front, body.Further = body.Skills[:min(len(body.Skills), skillsShown)], body.Skills[min(len(body.Skills), skillsShown):]
+	body.More = many(len(body.Further), "more skill", "more skills")
 	body.ladder(l, d, read, now.Aids)
 	body.rows(l, h)
 	for _, s := range core.Settings() {
@@ -168,7 +177,7 @@ func (b *showBody) skills(l *ladder.Ladder, read *core.Reading) {
 		}
 		for i := range b.Skills {
 			if b.Skills[i].ID == g.Skill {
-				b.Skills[i].Gap = text
+				b.Skills[i].Gap = together(text)
 			}
 		}
 	}
@@ -180,7 +189,7 @@ func cellOf(l *ladder.Ladder, s *ladder.Skill, line core.Line) cell {
 		c.Level, c.Name = fmt.Sprint(h.Level), h.Name
 	}
 	for _, r := range line.Advice.Reasons {
-		c.Why = append(c.Why, r.Says+" ("+r.Rule+")")
+		c.Why = append(c.Why, together(r.Says+" ("+r.Rule+")"))
 	}
 	e := line.Estimate
 	if !e.Enough {
@@ -191,11 +200,15 @@ func cellOf(l *ladder.Ladder, s *ladder.Skill, line core.Line) cell {
 			c.Chance += fmt.Sprintf(" On the last day it was %s; %d days have passed.", core.Percent(e.Then), e.Days)
 		}
 	}
+	c.Chance = together(c.Chance)
 	if line.Attempts > 0 {
 		c.Tried = fmt.Sprintf("%s in %s, the last at level %d, %s", many(line.Attempts, "try", "tries"), many(line.Lessons, "lesson", "lessons"), line.Last.Help, line.Last.Outcome)
 	}
 	return c
 }
+
+// together keeps a number and its percent sign on one line.
+func together(s string) string { return strings.ReplaceAll(s, " %", "\u00a0%") }
 
 func many(n int, one, more string) string {
 	if n == 1 {
@@ -210,6 +223,12 @@ func answerOf(b showBody) []string {
 		return nil
 	}
 	s := b.Skills[0]
+	for _, one := range b.Skills { // a lift is the way up, not what is learned
+		if one.ID != "K13" && one.ID != "K34" {
+			s = one
+			break
+		}
+	}
 	var parts []string
 	for _, c := range s.Cells {
 		if c.Level != "" {

@@ -16,13 +16,15 @@ import (
 type event struct {
 	programme.Entry
 	What    string
+	About   string // what, in a head of several
 	Says    string
 	By      string
 	Correct string // address of the page that corrects it, or ""
 	Retract bool
 }
 
-// moment is what was recorded at once: one fact, or several findings.
+// moment is what was recorded at once: one fact, or several findings or
+// attempts.
 type moment struct {
 	Events []event
 	What   []string // for several: what they are about
@@ -103,18 +105,26 @@ func timeline(v *page.Visit) error {
 
 // add puts an event into the day; findings made in one go stay together.
 func (d *dayOf) add(e event) {
-	if n := len(d.Moments); n > 0 && e.Kind == programme.KindFinding {
+	if n := len(d.Moments); n > 0 && (e.Kind == programme.KindFinding || e.Kind == programme.KindAttempt) {
 		m := &d.Moments[n-1]
 		first := m.Events[0]
-		if first.Kind == e.Kind && first.MadeAt.Equal(e.MadeAt) && first.Entry.By == e.Entry.By {
+		if first.Kind == e.Kind && first.MadeAt.Equal(e.MadeAt) && first.Entry.By == e.Entry.By || sameLesson(first, e) {
 			m.Events = append(m.Events, e)
-			if !slices.Contains(m.What, e.What) {
-				m.What = append(m.What, e.What)
+			if !slices.Contains(m.What, e.About) {
+				m.What = append(m.What, e.About)
 			}
 			return
 		}
 	}
-	d.Moments = append(d.Moments, moment{Events: []event{e}, What: []string{e.What}})
+	d.Moments = append(d.Moments, moment{Events: []event{e}, What: []string{e.About}})
+}
+
+// Many says what the events of a moment are.
+func (m moment) Many() string {
+	if m.Events[0].Kind == programme.KindAttempt {
+		return "attempts"
+	}
+	return "findings"
 }
 
 // Few names the first things of a moment.
@@ -192,7 +202,12 @@ func describe(r programme.Record, e programme.Entry, values map[programme.ID]pro
 	default:
 		if out.Says = gearSays(r, e); isHill(e.Kind) {
 			out.What, out.Says = hillWords[e.Kind], hillSays(r, e)
+		} else if lessonWords[e.Kind] != "" {
+			out.What, out.Says = lessonWords[e.Kind], lessonSays(r, e)
 		}
+	}
+	if out.About = out.What; e.Kind == programme.KindAttempt {
+		out.About = aboutAttempt(r, e)
 	}
 	return out
 }
@@ -248,6 +263,6 @@ func mayChange(a programme.Actor, r programme.Record, e *event) {
 	case programme.KindEvaluationBegun, programme.KindEvaluationClosed:
 		e.Retract = a.May(programme.Evaluate)
 	default:
-		e.Retract = mayRetractGear(a, r, e.Entry) || isHill(e.Kind) && a.May(programme.PlanHill)
+		e.Retract = mayRetractGear(a, r, e.Entry) || isHill(e.Kind) && a.May(programme.PlanHill) || e.Kind == programme.KindAttempt && a.May(programme.LogSnow)
 	}
 }

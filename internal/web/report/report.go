@@ -39,17 +39,13 @@ func Add(k *page.Kit) {
 // cautions stand under every report.
 const cautions = "Help levels and skills are what instructors saw on the days named; they allow nothing by themselves."
 
-// figureWidth is the width of the season's drawing on the page, mm.
-const figureWidth = 185
-
 type seasonBody struct {
-	Days    []programme.Date
-	Says    string
-	Drawing template.HTML
-	Desc    string
-	Rows    []seasonRow
-	Left    int // skills that have no panel
-	Few     bool
+	Days     []programme.Date
+	Says     string
+	Drawings []template.HTML
+	Rows     []seasonRow
+	Left     int // skills that have no panel
+	Few      bool
 }
 
 type seasonRow struct {
@@ -93,9 +89,9 @@ func season(v *page.Visit) error {
 		body.Says = "No lesson with attempts this season."
 	} else {
 		body.Says = fmt.Sprintf("%s since %s.", many(len(s.Days), "lesson", "lessons"), page.Day(s.Days[0]))
-		drawn := panels(d.Record.NameUsed, s).Draw(figureWidth)
-		// The drawing escapes all text in it; nothing else goes in.
-		body.Drawing, body.Desc = template.HTML(drawn.SVG()), drawn.Desc
+		for _, drawn := range panels(d.Record.NameUsed, s).Apart() {
+			body.Drawings = append(body.Drawings, template.HTML(drawn.SVG())) // the drawing escapes all text in it
+		}
 	}
 	for _, skill := range s.Skills {
 		for _, side := range skill.Sides {
