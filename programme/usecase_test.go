@@ -569,7 +569,7 @@ func TestSettings(t *testing.T) {
 	if w := r.at(s, programme.AsOf{Time: before}).ConsentOf(programme.ConsentWaiver); !w.Valid {
 		t.Fatalf("the earlier record changed: %s", w.Why)
 	}
-	if n := programme.NumbersOf(nil); n != (programme.Numbers{AdultAgeYears: 18, ConsentMonths: 12, ClearanceMonths: 12, RetentionMonths: 24, WaiverYears: 7, FirstSlidePct: 5, GrowthCM: 3}) {
+	if n := programme.NumbersOf(nil); n != (programme.Numbers{AdultAgeYears: 18, ConsentMonths: 12, ClearanceMonths: 12, SeasonMonth: 7, RetentionMonths: 24, WaiverYears: 7, FirstSlidePct: 5, GrowthCM: 3}) {
 		t.Fatalf("proposed numbers %+v", n)
 	}
 }

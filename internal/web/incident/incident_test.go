@@ -61,7 +61,7 @@ func TestWitnessesApart(t *testing.T) {
 	c.Press("Save the statement", map[string]string{"statement": "I stood above and heard it only."}).SaysNot("Witness-Bramble")
 	c.Get("/incidents/" + string(s.Incident)).SaysNot("Witness-Bramble")
 	lead := s.Client(s.Cookies[programme.Lead])
-	lead.Get("/incidents/" + string(s.Incident)).Is(http.StatusOK).Says("Witness-Bramble", "I stood above and heard it only.", "Incident-Spindle")
+	lead.Get("/incidents/"+string(s.Incident)).Is(http.StatusOK).Says("Witness-Bramble", "I stood above and heard it only.", "Incident-Spindle")
 	lead.Get("/incidents/" + string(s.Incident) + "/text").Is(http.StatusOK)
 	if text := lead.Body; !strings.Contains(text, "Incident-Spindle") || !strings.Contains(text, "Witness-Bramble") {
 		t.Errorf("the text: %s", text)

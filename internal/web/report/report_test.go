@@ -69,7 +69,7 @@ func TestFamily(t *testing.T) {
 	if frames() != 0 {
 		t.Error("room for a photo without consent")
 	}
-	c.Get(at+"/consents").Link("Record the answer (Photo")
+	c.Get(at + "/consents").Link("Record the answer (Photo")
 	c.Press("Record the answer", map[string]string{"answer": "given", "wording": "2026-10", "on_paper": "yes", "signed_by": c.Doc.Find("input[name=signed_by]").Last().AttrOr("value", "")}).Is(http.StatusOK)
 	c.Get(at + "/family").Says("A photo may be put here")
 	c.Get(at + "/family/pdf").Is(http.StatusOK)
