@@ -190,6 +190,7 @@ func lessonOf(o page.CardOrder) card.Lesson {
 			break
 		}
 	}
+	carryHandover(&l, o)
 	signed, proposed := gearOf(o)
 	carryGear(&l, signed, proposed)
 	l.Hill = hillOf(o)

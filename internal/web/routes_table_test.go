@@ -60,7 +60,7 @@ var table = []row{
 	{route: "POST /students", may: "ILS..."},
 	{route: "GET " + student + "/details", may: "ILSETM", says: "Details|Edda", reads: "surname:ILS..M birth:ILS... hip:ILSE.M"},
 	{route: "POST " + student + "/details", may: "ILS..."},
-	{route: "GET " + student, may: "ILSETM", says: "Edda", reads: "goal:IL.E.M work:IL.E.M hip:ILSE.M"},
+	{route: "GET " + student, may: "ILSETM", says: "Edda", reads: "goal:IL.E.M handed:IL.E.M hip:ILSE.M"},
 
 	// Intake and evaluation.
 	{route: "GET " + student + "/intake", may: "IL....", says: "Intake", reads: "hip:IL...."},
@@ -154,7 +154,7 @@ var table = []row{
 	{route: "POST " + student + "/notes", may: "IL.E..", send: "class=work&about=lesson&text=x"},
 	{route: "GET " + student + "/notes/{note}", may: "IL.E.M", says: "Correct a note", reads: "work:IL.E.M hip:IL.E.M"},
 	{route: "POST " + student + "/notes/{note}", may: "IL.E..", send: "class=work&about=lesson&text=x"},
-	{route: "GET " + student + "/record", may: "IL.E.M", says: "Record", reads: "goal:IL.E.M work:IL.E.M medical:.L...M reason:.L...M hip:IL.E.M hill:IL.E.M"},
+	{route: "GET " + student + "/record", may: "IL.E.M", says: "Record", reads: "handed:IL.E.M goal:IL.E.M work:IL.E.M medical:.L...M reason:.L...M hip:IL.E.M hill:IL.E.M"},
 	{route: "GET " + student + "/facts/{fact}/correct", may: "IL....", says: "Correct a finding", reads: "goal:IL.... hip:IL...."},
 	{route: "POST " + student + "/facts/{fact}/correct", may: "IL...."},
 	{route: "GET " + student + "/facts/{fact}/retract", may: "IL.E.M", says: "Take out of the record", reads: "goal:IL.E.M hip:IL.E.M"},

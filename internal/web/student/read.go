@@ -176,8 +176,8 @@ func lines(d page.Decided) []line {
 	if n := lastNote(r); n != "" && len(next.Says) == 0 {
 		next.Says = []string{n}
 	}
-	return []line{{Title: "Name and goal", Says: name}, stop, set, start, cue, weak, tires, next, lift,
-		{Title: "Changed today", None: "Nothing", Says: changed(r), Link: base + "/record", Then: "The record"}}
+	return handedOver(r, []line{{Title: "Name and goal", Says: name}, stop, set, start, cue, weak, tires, next, lift,
+		{Title: "Changed today", None: "Nothing", Says: changed(r), Link: base + "/record", Then: "The record"}})
 }
 
 func upper(s string) string {

@@ -53,3 +53,31 @@ func TestHeldRead(t *testing.T) {
 	}
 	s.Client(s.Cookies[programme.Scheduler]).Get("/students/" + string(s.Student)).Says("Your role does not show findings and notes.").SaysNot("Set-up")
 }
+
+// TestHandedRead: after a lesson the read says what was handed on, and a note
+// written later stands before it.
+func TestHandedRead(t *testing.T) {
+	s := webtest.Seed(webtest.New(t))
+	c := s.Client(s.Cookies[programme.Instructor])
+	at := "/students/" + string(s.Student)
+	line := func(title string) string {
+		t.Helper()
+		c.Get(at).Is(http.StatusOK)
+		return webtest.Spoken(c.Doc.Find(".ten dt").FilterFunction(func(_ int, dt *goquery.Selection) bool { return dt.Text() == title }).Next())
+	}
+	for _, title := range []string{"Cue", "Tires"} {
+		if got := line(title); got != "Handover-Sallow" {
+			t.Errorf("%s: %q", title, got)
+		}
+	}
+	if got := line("Start here"); !strings.Contains(got, "Last time: Handover-Sallow") {
+		t.Errorf("start: %q", got)
+	}
+	if got := line("Next step"); !strings.HasPrefix(got, "Handover-Sallow Handover of") || strings.Contains(got, "Worknote-Birch") {
+		t.Errorf("next: %q", got)
+	}
+	c.Get(at+"/notes").Press("Save the note", map[string]string{"text": "First the lift, on foot.", "about": "next step"})
+	if got := line("Next step"); !strings.HasPrefix(got, "First the lift, on foot. Handover-Sallow") {
+		t.Errorf("next: %q", got)
+	}
+}
