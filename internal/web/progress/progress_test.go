@@ -131,3 +131,17 @@ func TestAttempt(t *testing.T) {
 	c.Get(student + "/progress").SaysNot("Stop the lesson").Says("Nothing was tried yet")
 	c.Get(student + "/attempts/new?skill=K99").Is(http.StatusOK) // offers the skills again
 }
+
+// A number of the counting rules that the lead signs off counts from then on,
+// and says who signed it.
+func TestSignedNumber(t *testing.T) {
+	w, c := teach(t)
+	day := programme.DateOf(w.Clock.Now()).String()
+	w.lesson(t, day, "left clean", "left clean", "left clean")
+	at := "/students/" + string(w.student) + "/progress"
+	c.Get(at).Says("to the left level 3")
+	c.Get("/settings").Says("Clean attempts in a row after which help goes down by one level.")
+	c.Get("/settings/fade_in_a_row").Press("Sign it off", map[string]string{"value": "5", "signed_by": "Ines, lead"}).Is(http.StatusOK)
+	c.Get(at).Says("to the left level 4", "5 clean in a row in one lesson", "signed off by Ines, lead")
+	c.Get("/settings/fade_in_a_row").Press("Sign it off", map[string]string{"value": "0", "signed_by": "Ines, lead"}).Is(http.StatusUnprocessableEntity)
+}

@@ -9,6 +9,7 @@ import (
 
 	"firnhand/core/decide"
 	"firnhand/core/finding"
+	"firnhand/core/progress"
 	"firnhand/internal/web/page"
 	"firnhand/programme"
 )
@@ -57,6 +58,9 @@ func numbers(v *page.Visit) ([]number, error) {
 	}
 	for _, s := range decide.Standing().Settings() {
 		add(number{Name: s.Name, Means: s.Means, Unit: s.Unit, Proposed: finding.FormatNumber(s.Value), Min: finding.FormatNumber(s.Min), Max: finding.FormatNumber(s.Max), Basis: s.Basis}, s.Proposed)
+	}
+	for _, s := range progress.Settings() { // of the counting rules, and of how the model is read
+		add(number{Name: s.Name, Means: s.Means, Proposed: strconv.Itoa(s.Value), Min: strconv.Itoa(s.Min), Max: strconv.Itoa(s.Max), Basis: s.Basis}, s.Proposed)
 	}
 	for _, s := range programme.OwnSettings {
 		add(number{Name: s.Name, Means: s.Means, Unit: s.Unit, Proposed: strconv.Itoa(s.Value), Min: strconv.Itoa(s.Min), Max: strconv.Itoa(s.Max), Basis: []string{"P"}}, true)
